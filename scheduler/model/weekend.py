@@ -1,0 +1,166 @@
+"""One weekend: when the kitchen sells, and what must be ready when."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Annotated, Literal
+from zoneinfo import ZoneInfo
+
+from pydantic import Field, field_validator, model_validator
+
+from scheduler.model.base import Cents, Frozen, Minutes, Name
+from scheduler.model.clock import Clock, add_min, localize
+from scheduler.model.crew import WEEKDAYS
+
+Pieces = Annotated[int, Field(ge=0, le=5000)]
+
+ORDER_WAIT_MIN = 30
+"""A pick-up order is held this long after its time. Common practice, no source."""
+
+
+class ServiceDay(Frozen):
+    """One day of selling; times are local."""
+
+    opens: datetime
+    closes: datetime
+    counter_hands: Annotated[int, Field(ge=0, le=20)] = 1
+    """People at the counter from opening to closing, beside the cutters."""
+
+    @model_validator(mode="after")
+    def _ordered(self) -> ServiceDay:
+        if self.opens >= self.closes:
+            raise ValueError(f"closes {self.closes:%a %H:%M} must be after opens {self.opens:%a %H:%M}")
+        return self
+
+
+class Wave(Frozen):
+    """So many pieces of a cut that must be ready to slice by a time."""
+
+    cut: Name
+    at: datetime
+    pieces: Pieces
+    until: datetime | None = None
+    """End of serving; by default the cut's next wave of the same day, or closing."""
+
+
+class Order(Frozen):
+    """Pieces promised for pick-up at a time."""
+
+    name: Name
+    cut: Name
+    at: datetime
+    pieces: Pieces
+    broken_promise_cents: Cents = 0
+    """Added to the lost margin for each piece not ready."""
+
+
+class Away(Frozen):
+    """A person who cannot come in between two times."""
+
+    person: Name
+    from_at: datetime
+    until_at: datetime
+
+
+class OutOfUse(Frozen):
+    """A smoker, firebox, oven, rest shelf or holding cabinet that is broken; open-ended where no time is given."""
+
+    place: Name
+    from_at: datetime | None = None
+    until_at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Demand:
+    """A wave or an order as the planner sees it; times aware."""
+
+    cut: str
+    wave: str
+    """Its name, such as "Sat 11:00" or "order Oak table"; unique within the cut."""
+    ready_by_at: datetime
+    served_until_at: datetime
+    pieces: int
+    extra_short_cents: int
+
+
+class Weekend(Frozen):
+    """The weekend's calendar and quantities."""
+
+    name: Name
+    invented: bool = False
+    """True marks demo data: no real kitchen, person or price."""
+    timezone: str
+    plan_from: datetime
+    """Nothing is done before this local time."""
+    clock: Literal["12h", "24h"] = "12h"
+    days: Annotated[tuple[ServiceDay, ...], Field(min_length=1, alias="day")]
+    waves: Annotated[tuple[Wave, ...], Field(alias="wave")] = ()
+    orders: Annotated[tuple[Order, ...], Field(alias="order")] = ()
+    away: tuple[Away, ...] = ()
+    out_of_use: tuple[OutOfUse, ...] = ()
+    weights_lb: dict[Name, Annotated[float, Field(gt=0, le=200)]] = Field(default_factory=dict)
+    """Raw weight of a piece as delivered, by cut, where it differs from the middle of the menu's range."""
+
+    @field_validator("timezone")
+    @classmethod
+    def _known_zone(cls, value: str) -> str:
+        try:
+            ZoneInfo(value)
+        except (KeyError, ValueError, OSError) as error:
+            raise ValueError(f"{value!r} is not a time zone of the tz database") from error
+        return value
+
+    @property
+    def zone(self) -> ZoneInfo:
+        """The kitchen's time zone."""
+        return ZoneInfo(self.timezone)
+
+    @property
+    def timeline(self) -> Clock:
+        """Elapsed minutes since `plan_from`."""
+        return Clock(self.local(self.plan_from))
+
+    def local(self, naive: datetime) -> datetime:
+        """A local time of this weekend with its offset."""
+        return localize(naive, self.zone)
+
+    def demands(self) -> tuple[Demand, ...]:
+        """Waves and orders with a name and an end of serving each, in order of time."""
+        found = [self._from_wave(wave) for wave in self.waves] + [self._from_order(order) for order in self.orders]
+        return tuple(sorted(found, key=lambda demand: (demand.ready_by_at, demand.cut, demand.wave)))
+
+    def _from_wave(self, wave: Wave) -> Demand:
+        until = self.wave_until(wave)
+        name = f"{WEEKDAYS[wave.at.weekday()].capitalize()} {wave.at:%H:%M}"
+        return Demand(wave.cut, name, self.local(wave.at), self.local(until), wave.pieces, 0)
+
+    def _from_order(self, order: Order) -> Demand:
+        ready = self.local(order.at)
+        until = add_min(ready, ORDER_WAIT_MIN)
+        return Demand(order.cut, f"order {order.name}", ready, until, order.pieces, order.broken_promise_cents)
+
+    def wave_until(self, wave: Wave) -> datetime:
+        """Local end of serving of a wave; its own time where no service day holds it."""
+        if wave.until is not None:
+            return wave.until
+        day = self.day_of(wave.at)
+        if day is None:
+            return wave.at
+        later = [w.at for w in self.waves if w.cut == wave.cut and wave.at < w.at <= day.closes]
+        return min(later, default=day.closes)
+
+    def day_of(self, moment: datetime) -> ServiceDay | None:
+        """The service day whose closing is the first one at or after a local time, within a day of it."""
+        for day in sorted(self.days, key=lambda day: day.closes):
+            if moment <= day.closes <= moment + timedelta(days=1):
+                return day
+        return None
+
+
+def minutes_text(minutes: Minutes) -> str:
+    """A duration for people: "45 min", "2 h", "2 h 15"."""
+    hours, rest = divmod(minutes, 60)
+    if not hours:
+        return f"{rest} min"
+    return f"{hours} h {rest:02d}" if rest else f"{hours} h"

@@ -1,0 +1,40 @@
+"""From a recipe to minutes: the wrap window and the finish range at a rack, for a piece of a weight."""
+
+from __future__ import annotations
+
+from math import ceil, floor
+
+from scheduler.model.base import Range
+from scheduler.model.menu import Recipe
+
+LEAST_FACTOR = 0.4
+"""However hot the rack, a stage keeps at least this share of its time: the percentages are only good near the middle."""
+
+
+def stretch(recipe: Recipe, weight_lb: float, offset_f: int) -> float:
+    """Factor on all times of a recipe for a piece weight (lb) and a rack's offset (F).
+
+    Linear in both, about the recipe's own reference; common practice, no source for the form.
+    """
+    heavier = recipe.slower_pct_per_lb * (weight_lb - recipe.ref_weight_lb)
+    hotter = recipe.faster_pct_per_f * offset_f
+    return max(LEAST_FACTOR, 1 + (heavier - hotter) / 100)
+
+
+def wrap_window_min(recipe: Recipe, weight_lb: float, offset_f: int) -> tuple[int, int]:
+    """First and last minute after loading at which a wrapped recipe may be wrapped."""
+    factor = stretch(recipe, weight_lb, offset_f)
+    return round(recipe.wrap_from_min * factor), round(recipe.wrap_to_min * factor)
+
+
+def finish_range(recipe: Recipe, weight_lb: float, offset_f: int) -> Range:
+    """The uncertain stage, in minutes from the wrap (or from loading when unwrapped) to done.
+
+    Early is rounded down and late up, so that rounding never narrows the promise.
+    """
+    factor = stretch(recipe, weight_lb, offset_f)
+    return Range(
+        early_min=max(1, floor(recipe.finish.early_min * factor)),
+        likely_min=max(1, round(recipe.finish.likely_min * factor)),
+        late_min=ceil(recipe.finish.late_min * factor),
+    )
