@@ -19,8 +19,7 @@ DEFER: dict[Topic, str] = {
     "food": "The local health authority decides; it may run another edition of the food code.",
     "fire": "The fire code and the fire marshal decide; have pits, flues and hoods built and inspected by "
     "licensed people.",
-    "carbon monoxide": "The fire and mechanical codes decide; have ventilation designed and tested by "
-    "licensed people.",
+    "carbon monoxide": "The fire and mechanical codes decide; have ventilation designed and tested by licensed people.",
     "blades": "Follow the maker's instructions and the workplace-safety authority.",
     "minors": "State and local law may be stricter than these federal rules; ask the labor department.",
     "hot fat": "The fire code decides; ask the fire marshal before rendering indoors.",
@@ -56,8 +55,7 @@ _ALL: tuple[Caution, ...] = (
     Caution(
         "food",
         "Food out of temperature control is marked with its time, served within 4 hours or discarded, and "
-        "that needs a "
-        "written procedure in advance.",
+        "that needs a written procedure in advance.",
         "FDA Food Code 3-501.19(B)",
     ),
     Caution(
@@ -79,8 +77,7 @@ _ALL: tuple[Caution, ...] = (
     ),
     Caution(
         "fire",
-        "Never use gasoline, lighter fluid or other accelerants on a pit; open the door slowly and stand "
-        "to its side.",
+        "Never use gasoline, lighter fluid or other accelerants on a pit; open the door slowly and stand to its side.",
         PRACTICE,
     ),
     Caution(
@@ -96,15 +93,13 @@ _ALL: tuple[Caution, ...] = (
     Caution(
         "carbon monoxide",
         "A wood fire makes carbon monoxide, which has no smell: never burn wood or charcoal in a closed "
-        "room, "
-        "nor run a pit without its draft.",
+        "room, nor run a pit without its draft.",
         PRACTICE,
     ),
     Caution(
         "carbon monoxide",
-        "Put carbon monoxide alarms where people work or sleep near a pit; headache or dizziness means "
-        "out into the "
-        "air and call for help.",
+        "Put carbon monoxide alarms where people work or sleep near a pit; headache or dizziness means out "
+        "into the air and call for help.",
         PRACTICE,
     ),
     Caution(
@@ -130,8 +125,7 @@ _ALL: tuple[Caution, ...] = (
     ),
     Caution(
         "hot fat",
-        "Hot tallow burns badly and catches fire: fill pans no more than half, keep water out, never "
-        "leave them alone.",
+        "Hot tallow burns badly and catches fire: fill pans no more than half, keep water out, never leave them alone.",
         PRACTICE,
     ),
     Caution(

@@ -198,8 +198,7 @@ def hour_breaches(
                     f"somebody under 16 (29 CFR 570.35)"
                 )
     found.extend(
-        f"week of {monday.isoformat()}: more than {most // 60} hours of work for somebody under 16 (29 "
-        f"CFR 570.35)"
+        f"week of {monday.isoformat()}: more than {most // 60} hours of work for somebody under 16 (29 CFR 570.35)"
         for monday, (worked, most) in sorted(by_week.items())
         if worked > most
     )
