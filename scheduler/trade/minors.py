@@ -160,9 +160,8 @@ def _clock_breaches(part: _Part, limits: HourLimits) -> Iterable[str]:
     end = part.end.time() if part.end.date() == part.on else time.max
     if start < limits.earliest or end > limits.latest:
         yield (
-            f"on {day}: 14- and 15-year-olds may work only from {limits.earliest:%H:%M} to "
-            f"{limits.latest:%H:%M} "
-            f"(29 CFR 570.35)"
+            f"on {day}: 14- and 15-year-olds may work only from {limits.earliest:%H:%M} to {limits.latest:%H:%M} (29 "
+            "CFR 570.35)"
         )
     if limits.school_hours and start < limits.school_hours[1] and end > limits.school_hours[0]:
         yield f"on {day}: 14- and 15-year-olds may not work in school hours (29 CFR 570.35)"
