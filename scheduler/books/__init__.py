@@ -1,0 +1,22 @@
+"""A scenario folder to the model, and plan.json to and from the model.
+
+`read_scenario` reports all mistakes of a folder at once, as one `InputError`.
+"""
+
+from __future__ import annotations
+
+from scheduler.books.files import publish, write_text
+from scheduler.books.plans import plan_schema, read_plan, write_plan
+from scheduler.books.scenarios import read_scenario, read_scenario_dump, scenario_dump, scenario_hash
+
+__all__ = [
+    "plan_schema",
+    "publish",
+    "read_plan",
+    "read_scenario",
+    "read_scenario_dump",
+    "scenario_dump",
+    "scenario_hash",
+    "write_plan",
+    "write_text",
+]

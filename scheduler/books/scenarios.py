@@ -1,0 +1,137 @@
+"""A scenario folder to the model: site.toml, menu.toml, crew.toml, weekend.toml; all mistakes at once."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import datetime, time
+from hashlib import sha256
+from pathlib import Path
+from typing import Any, TypeVar
+
+from pydantic import BaseModel, ValidationError
+
+from scheduler.books.calendar_checks import calendar_problems
+from scheduler.books.files import read_json, read_text, read_toml, refuse
+from scheduler.books.fit_checks import fit_problems
+from scheduler.books.name_checks import name_problems
+from scheduler.books.parts import Parts
+from scheduler.books.sentences import Location, place_of, problems_of, show
+from scheduler.errors import InputError, Problem
+from scheduler.model.crew import Crew
+from scheduler.model.menu import Menu
+from scheduler.model.scenario import Scenario
+from scheduler.model.site import Site
+from scheduler.model.weekend import Weekend
+
+_M = TypeVar("_M", bound=BaseModel)
+
+HASH_LETTERS = 16
+
+
+def read_scenario(folder: Path) -> Scenario:
+    """The scenario in a folder. InputError with one problem for each mistake, across all four files."""
+    if not folder.is_dir():
+        what = "is a file" if folder.exists() else "there is no such folder"
+        raise refuse(str(folder), what, "give the path of a scenario folder")
+    problems: list[Problem] = []
+    raw: dict[str, dict[str, Any]] = {}
+    for name in ("site", "menu", "crew", "weekend"):
+        try:
+            raw[name] = read_toml(folder / f"{name}.toml")
+        except InputError as error:
+            problems.extend(error.problems)
+    parts = Parts(
+        raw=raw,
+        site=_sound("site", Site, raw, problems),
+        menu=_sound("menu", Menu, raw, problems),
+        crew=_sound("crew", Crew, raw, problems),
+        weekend=_sound("weekend", Weekend, raw, problems),
+    )
+    for check in (name_problems, fit_problems, calendar_problems):
+        problems.extend(check(parts))
+    if problems or not (parts.site and parts.menu and parts.crew and parts.weekend):
+        raise InputError(dict.fromkeys(problems))
+    return Scenario(site=parts.site, menu=parts.menu, crew=parts.crew, weekend=parts.weekend)
+
+
+def _sound(name: str, model: type[_M], raw: Mapping[str, dict[str, Any]], problems: list[Problem]) -> _M | None:
+    """The model of what is sound in a file; what is not goes to `problems`. None if too little is left."""
+    if name not in raw:
+        return None
+    file, data = f"{name}.toml", raw[name]
+    odd = list(_odd_times((), data))
+    problems.extend(Problem(file, *place_of(loc, data), what, mend) for loc, what, mend in odd)
+    bad = {loc[:2] for loc, _, _ in odd}
+    try:
+        whole = model.model_validate(_lists_as_tuples(data), strict=True)
+        if not odd:
+            return whole
+    except ValidationError as error:
+        # A time with an offset may stop a comparison with one without; that mistake is told already.
+        problems.extend(p for p in problems_of(file, data, model, error) if "offset-aware" not in p.what)
+        bad |= {details["loc"][:2] for details in error.errors(include_url=False)}
+    except TypeError:
+        if not odd:
+            raise
+    try:
+        return model.model_validate(_lists_as_tuples(_without(data, bad)), strict=True)
+    except ValidationError:
+        return None
+
+
+def _odd_times(loc: Location, node: Any) -> Iterator[tuple[Location, str, str]]:
+    """Times that TOML allows and a scenario does not: with an offset, or with seconds."""
+    if isinstance(node, Mapping):
+        for key, value in node.items():
+            yield from _odd_times((*loc, key), value)
+    elif isinstance(node, list):
+        for index, value in enumerate(node):
+            yield from _odd_times((*loc, index), value)
+    elif isinstance(node, datetime | time):
+        if node.tzinfo is not None:
+            yield loc, f"{show(node)} carries an offset", "give the local time without an offset"
+        if node.second or node.microsecond:
+            yield loc, f"{show(node)} is not a whole minute", "give it seconds of 00"
+
+
+def _lists_as_tuples(node: Any) -> Any:
+    # Strict reading keeps 1320 from passing as the time 22:00 and true as the number 1, but takes only tuples.
+    if isinstance(node, Mapping):
+        return {key: _lists_as_tuples(value) for key, value in node.items()}
+    if isinstance(node, list):
+        return tuple(_lists_as_tuples(value) for value in node)
+    return node
+
+
+def _without(data: Mapping[str, Any], bad: Iterable[Location]) -> dict[str, Any]:
+    """The file without its unsound entries, so that the sound ones can still be checked against the other files."""
+    dropped = set(bad)
+    left: dict[str, Any] = {}
+    for key, value in data.items():
+        if isinstance(value, list):
+            left[key] = [entry for index, entry in enumerate(value) if (key, index) not in dropped]
+        elif not any(loc[0] == key for loc in dropped):
+            left[key] = value
+    return left
+
+
+def scenario_dump(scenario: Scenario) -> str:
+    """The whole scenario as JSON text, to lie beside a plan."""
+    return scenario.model_dump_json(by_alias=True, indent=1) + "\n"
+
+
+def read_scenario_dump(path: Path) -> Scenario:
+    """The scenario written beside a plan. InputError if it is not one."""
+    data = read_json(path)
+    try:
+        return Scenario.model_validate_json(read_text(path))
+    except ValidationError as error:
+        raise InputError(problems_of(path.name, data, Scenario, error)) from None
+
+
+def scenario_hash(scenario: Scenario) -> str:
+    """First 16 hex digits of the SHA-256 of the scenario's canonical JSON: sorted keys, no blanks."""
+    data = scenario.model_dump(mode="json", by_alias=True)
+    text = json.dumps(data, sort_keys=True, separators=(",", ":"), ensure_ascii=False)
+    return sha256(text.encode()).hexdigest()[:HASH_LETTERS]
