@@ -20,7 +20,7 @@ spread evenly over the grid steps from `ready_by_at` to `served_until_at`. Tendi
 from __future__ import annotations
 
 from datetime import datetime
-from typing import Annotated, Literal
+from typing import Annotated, Final, Literal
 
 from pydantic import AwareDatetime, Field, model_validator
 
@@ -28,7 +28,7 @@ from scheduler.model.base import Frozen, Name
 from scheduler.model.crew import TaskKind
 from scheduler.model.menu import WrapKind
 
-FORMAT = 1
+FORMAT: Final = 1
 """Number of this layout of plan.json; raised when a reader of the old one would be misled."""
 
 Count = Annotated[int, Field(ge=1)]
