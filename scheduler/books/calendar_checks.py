@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 from itertools import pairwise
 
 from scheduler.books.parts import Parts
-from scheduler.books.sentences import moment_text
+from scheduler.books.sentences import label, moment_text
 from scheduler.errors import Problem
 from scheduler.model.base import Frozen
 from scheduler.model.crew import WEEKDAYS, Crew
@@ -82,12 +82,7 @@ def _moments(weekend: Weekend) -> Iterator[tuple[str, str, datetime]]:
 
 
 def _item(table: str, entry: Frozen) -> str:
-    for key in ("name", "person", "place"):
-        name = getattr(entry, key, None)
-        if name:
-            return f'{table} "{name}"'
-    cut, at = getattr(entry, "cut", ""), getattr(entry, "at", getattr(entry, "opens", None))
-    return f"{table} {f'of {cut}, ' if cut else ''}{moment_text(at)}"
+    return label(table, 0, dict(entry))
 
 
 def _skipped_times(weekend: Weekend) -> Iterator[Problem]:

@@ -16,7 +16,7 @@ from scheduler.books.files import read_json, read_text, read_toml, refuse
 from scheduler.books.fit_checks import fit_problems
 from scheduler.books.name_checks import name_problems
 from scheduler.books.parts import Parts
-from scheduler.books.sentences import Location, place_of, problems_of, show
+from scheduler.books.sentences import Location, place_of, printable, problems_of, show
 from scheduler.errors import InputError, Problem
 from scheduler.model.crew import Crew
 from scheduler.model.menu import Menu
@@ -27,6 +27,14 @@ from scheduler.model.weekend import Weekend
 _M = TypeVar("_M", bound=BaseModel)
 
 HASH_LETTERS = 16
+
+STAND_INS: dict[str, dict[str, Any]] = {
+    "site": {"name": "?", "wrap_tables": 0, "cutting_boards": 0, "wood_cents_per_lb": 0},
+    "menu": {},
+    "crew": {"longest_shift_min": 16 * 60, "least_rest_min": 0},
+    "weekend": {"name": "?", "timezone": "UTC"},
+}
+"""Taken for unsound settings while the rest of a file is checked; never part of a scenario that is read."""
 
 
 def read_scenario(folder: Path) -> Scenario:
@@ -51,7 +59,7 @@ def read_scenario(folder: Path) -> Scenario:
     for check in (name_problems, fit_problems, calendar_problems):
         problems.extend(check(parts))
     if problems or not (parts.site and parts.menu and parts.crew and parts.weekend):
-        raise InputError(dict.fromkeys(problems))
+        raise InputError(dict.fromkeys(map(printable, problems)))
     return Scenario(site=parts.site, menu=parts.menu, crew=parts.crew, weekend=parts.weekend)
 
 
@@ -60,34 +68,29 @@ def _sound(name: str, model: type[_M], raw: Mapping[str, dict[str, Any]], proble
     if name not in raw:
         return None
     file, data = f"{name}.toml", raw[name]
-    odd = list(_odd_times((), data))
-    problems.extend(Problem(file, *place_of(loc, data), what, mend) for loc, what, mend in odd)
-    bad = {loc[:2] for loc, _, _ in odd}
+    for loc, what, mend in _odd_values((), data):
+        problems.append(Problem(file, *place_of(loc, data), what, mend))
     try:
-        whole = model.model_validate(_lists_as_tuples(data), strict=True)
-        if not odd:
-            return whole
+        return model.model_validate(_plain(data), strict=True)
     except ValidationError as error:
-        # A time with an offset may stop a comparison with one without; that mistake is told already.
-        problems.extend(p for p in problems_of(file, data, model, error) if "offset-aware" not in p.what)
-        bad |= {details["loc"][:2] for details in error.errors(include_url=False)}
-    except TypeError:
-        if not odd:
-            raise
+        problems.extend(problems_of(file, data, model, error))
+        bad = {details["loc"][:2] for details in error.errors(include_url=False)}
     try:
-        return model.model_validate(_lists_as_tuples(_without(data, bad)), strict=True)
+        return model.model_validate(STAND_INS[name] | _plain(_without(data, bad)), strict=True)
     except ValidationError:
         return None
 
 
-def _odd_times(loc: Location, node: Any) -> Iterator[tuple[Location, str, str]]:
-    """Times that TOML allows and a scenario does not: with an offset, or with seconds."""
+def _odd_values(loc: Location, node: Any) -> Iterator[tuple[Location, str, str]]:
+    """What TOML allows and a scenario does not: times with an offset or with seconds, texts that cannot be printed."""
     if isinstance(node, Mapping):
         for key, value in node.items():
-            yield from _odd_times((*loc, key), value)
+            yield from _odd_values((*loc, key), value)
     elif isinstance(node, list):
         for index, value in enumerate(node):
-            yield from _odd_times((*loc, index), value)
+            yield from _odd_values((*loc, index), value)
+    elif isinstance(node, str) and not node.isprintable():
+        yield loc, f"{show(node)} has a letter that cannot be printed", "write it with plain letters on one line"
     elif isinstance(node, datetime | time):
         if node.tzinfo is not None:
             yield loc, f"{show(node)} carries an offset", "give the local time without an offset"
@@ -95,12 +98,17 @@ def _odd_times(loc: Location, node: Any) -> Iterator[tuple[Location, str, str]]:
             yield loc, f"{show(node)} is not a whole minute", "give it seconds of 00"
 
 
-def _lists_as_tuples(node: Any) -> Any:
-    # Strict reading keeps 1320 from passing as the time 22:00 and true as the number 1, but takes only tuples.
+def _plain(node: Any) -> Any:
+    """A file's values for strict reading, which keeps 1320 from passing as the time 22:00 and true as the number 1.
+
+    Strict reading takes tuples only. Offsets and seconds, told already, go: they would hide the mistakes beside them.
+    """
     if isinstance(node, Mapping):
-        return {key: _lists_as_tuples(value) for key, value in node.items()}
+        return {key: _plain(value) for key, value in node.items()}
     if isinstance(node, list):
-        return tuple(_lists_as_tuples(value) for value in node)
+        return tuple(_plain(value) for value in node)
+    if isinstance(node, datetime | time):
+        return node.replace(tzinfo=None, second=0, microsecond=0)
     return node
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from dataclasses import fields
 from datetime import date, datetime, time
 from difflib import get_close_matches
 from typing import Any, get_args
@@ -20,12 +21,19 @@ Advice = tuple[str, str]
 def problems_of(file: str, data: Mapping[str, Any], model: type[BaseModel], error: ValidationError) -> list[Problem]:
     """One problem for each mistake that pydantic found in the tables of a file."""
     found = []
-    for details in error.errors(include_url=False):
+    mistakes = error.errors(include_url=False)
+    for details in mistakes:
         loc = details["loc"]
+        if details["type"] == "too_short" and any(_inside(other["loc"], loc) for other in mistakes):
+            continue  # a list of nothing but mistakes also counts as too short
         item, field = place_of(loc, data)
         what, mend = _advice(details, _model_at(model, loc[:-1]))
         found.append(Problem(file, item, field, what, mend))
     return found
+
+
+def _inside(loc: Location, table: Location) -> bool:
+    return len(loc) > len(table) and loc[: len(table)] == table
 
 
 def place_of(loc: Location, data: Any) -> Advice:
@@ -55,14 +63,19 @@ def _child(node: Any, key: str | int) -> Any:
 
 
 def label(table: str, index: int, entry: Mapping[str, Any]) -> str:
-    """How a sentence calls an entry of an array of tables: by its name, else by its number."""
+    """How a sentence calls an entry of an array of tables: by name, else by cut and time, else by number."""
     one = table.removesuffix("s") if table in ("loads", "fires", "shifts", "tasks", "shorts") else table
     for key in ("name", "code", "person", "place", "firebox"):
         if isinstance(entry.get(key), str):
             return f'{one} "{entry[key]}"'
     at = entry.get("at") or entry.get("opens")
     rest = [part for part in (entry.get("cut"), moment_text(at)) if isinstance(part, str) and part]
-    return f"{one} {index + 1} ({', '.join(rest)})" if rest else f"{one} {index + 1}"
+    return f"{one} ({', '.join(rest)})" if rest else f"{one} {index + 1}"
+
+
+def printable(problem: Problem) -> Problem:
+    """The same with a question mark for each letter that would break its line or steer a terminal."""
+    return Problem(*("".join(c if c.isprintable() else "?" for c in getattr(problem, f.name)) for f in fields(problem)))
 
 
 def moment_text(value: Any) -> str:
@@ -98,7 +111,7 @@ def suggest(name: str, known: Iterable[str], spell: Callable[[str], str] = lambd
     names = sorted(set(known))
     close = get_close_matches(name, names, n=1)
     if close:
-        return f"did you mean {spell(close[0])}?"
+        return f"write {spell(close[0])} if that is meant"
     return f"use one of {', '.join(map(spell, names))}" if names else "remove it"
 
 
@@ -135,7 +148,7 @@ _VALUE_MENDS = {
     "a range must rise": "put early, likely and late in rising order",
     "time zone": 'use a name such as "America/Chicago"',
     "must be after opens": "correct one of the two times",
-    "below": "correct one of the two numbers",
+    "wrap_from_min": "correct one of the two numbers",
     "above its high end": "put the lower temperature first",
     "is above": "put the lower number first",
     "whole minute": "give it seconds of 00",
