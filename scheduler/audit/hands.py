@@ -48,18 +48,19 @@ def wrapping(view: View) -> Iterator[Breach]:
 def _handled(view: View, load: LoadView, kind: TaskKind, start: int, each_min: float) -> Iterator[Breach]:
     word = {"load": "Loading", "wrap": "Wrapping"}[kind]
     tasks = [task for task in view.tasks_of(kind) if task.task.loads == (load.code,)]
-    inside = [task for task in tasks if task.within(start, start + view.step_min)]
-    for task in tasks:
-        if task not in inside:
-            sentence = (
-                f"{word} {load.code} is given to {task.task.person} "
-                f"{view.words.day_span(task.start_min, task.end_min)}, but must be done "
-                f"{view.words.day_span(start, start + view.step_min)}."
-            )
-            yield view.breach(f"{kind}-task", sentence, [load.code], task.start_min)
+    outside = [task for task in tasks if not task.within(start, start + view.step_min)]
+    for task in outside:
+        sentence = (
+            f"{word} {load.code} is given to {task.task.person} "
+            f"{view.words.day_span(task.start_min, task.end_min)}, but must be done "
+            f"{view.words.day_span(start, start + view.step_min)}."
+        )
+        yield view.breach(f"{kind}-task", sentence, [load.code], task.start_min)
+    if outside:
+        return
     needed = ceil(load.load.pieces * each_min - TINY)
-    given = sum(task.minutes for task in inside)
-    pieces = sum(task.task.pieces for task in inside)
+    given = sum(task.minutes for task in tasks)
+    pieces = sum(task.task.pieces for task in tasks)
     if given < needed:
         sentence = f"{word} {load.code} takes {needed} hand-minutes, but tasks give it {given} in its step."
         yield view.breach(f"{kind}-task", sentence, [load.code], start)
@@ -139,21 +140,17 @@ def slicing(view: View) -> Iterator[Breach]:
     """Each wave of a cut is sliced between its ready time and the end of serving, for the minutes it takes."""
     given: dict[WaveKey, int] = defaultdict(int)
     for task in view.tasks_of("slice"):
+        who = f"The slice task of {task.task.person} {view.words.at(task.start_min)}"
         keys = {view.by_code[code].key for code in task.task.loads if code in view.by_code}
         if len(keys) > 1:
-            who = f"The slice task of {task.task.person} {view.words.at(task.start_min)}"
-            sentence = f"{who} names loads of several waves."
-            yield view.breach("slice-task", sentence, task.task.loads, task.start_min)
+            yield view.breach("slice-task", f"{who} names loads of several waves.", task.task.loads, task.start_min)
             continue
-        for key in keys:
-            first = view.waves[key][0]
-            if task.within(first.ready_min, first.served_min):
+        for key in keys & view.demands.keys():
+            ready, served = (view.minute(m) for m in (view.demands[key].ready_by_at, view.demands[key].served_until_at))
+            if task.within(ready, served):
                 given[key] += task.minutes
             else:
-                sentence = (
-                    f"The slice task of {task.task.person} {view.words.at(task.start_min)} is outside the serving of "
-                    f"{' '.join(key)}, {view.words.day_span(first.ready_min, first.served_min)}."
-                )
+                sentence = f"{who} is outside the serving of {' '.join(key)}, {view.words.day_span(ready, served)}."
                 yield view.breach("slice-task", sentence, task.task.loads, task.start_min)
     yield from _unsliced(view, given)
 
@@ -161,7 +158,7 @@ def slicing(view: View) -> Iterator[Breach]:
 def _unsliced(view: View, given: dict[WaveKey, int]) -> Iterator[Breach]:
     for key, loads in view.waves.items():
         cut = loads[0].cut
-        if cut is None or cut.hands.slice_min == 0:
+        if cut is None or cut.hands.slice_min == 0 or key not in view.demands:
             continue
         needed = sum(load.load.pieces for load in loads) * cut.hands.slice_min
         if given[key] < needed - 1 - TINY:

@@ -47,7 +47,7 @@ def look(plan: Plan, scenario: Scenario) -> View:
     clock = weekend.timeline
     demands = {(d.cut, d.wave): d for d in weekend.demands()}
     ends = [clock.minute(weekend.local(day.closes)) for day in weekend.days]
-    end = max([*ends, *(clock.minute(d.served_until_at) for d in demands.values())])
+    end = max([0, *ends, *(clock.minute(d.served_until_at) for d in demands.values())])
     minute = _Minutes(clock.origin, -MARGIN_MIN, end + MARGIN_MIN)
     loads = _loads(plan, scenario, demands, minute)
     shifts = _shifts(plan, scenario, minute)

@@ -46,7 +46,7 @@ RULES: dict[str, Rule] = {
     "hold-start": ranges.hold_start,
     # space
     "finish-place": space.finish_place,
-    "oven-not-allowed": space.oven_only_wrapped,
+    "oven-refused": space.oven_only_wrapped,
     "rack-fit": space.rack_fit,
     "rest-place": space.rest_place,
     "hold-place": space.hold_place,

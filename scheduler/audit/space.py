@@ -35,7 +35,7 @@ def oven_only_wrapped(view: View) -> Iterator[Breach]:
         if not (load.recipe.wrapped and load.recipe.oven_ok):
             place, recipe = load.finish.place, load.recipe.name
             sentence = f"Load {load.code} finishes in {place}, which its recipe {recipe} does not allow."
-            yield view.breach("oven-not-allowed", sentence, [load.code], load.finish_from_min)
+            yield view.breach("oven-refused", sentence, [load.code], load.finish_from_min)
 
 
 def rack_fit(view: View) -> Iterator[Breach]:

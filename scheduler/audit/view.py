@@ -1,7 +1,7 @@
 """What the rules read: a plan laid beside its scenario, names looked up, times in elapsed minutes.
 
-`scheduler.audit.reading` makes it. A name that the scenario does not know is None here; `names.unknown_names` says so, and
-every rule that needs the thing skips that item.
+`scheduler.audit.reading` makes it. A name that the scenario does not know is None here; `names.unknown_names` says so,
+and every rule that needs the thing skips that item.
 """
 
 from __future__ import annotations

@@ -1,0 +1,101 @@
+"""Food safety, with the published figure beside each case."""
+
+from __future__ import annotations
+
+import pytest
+from audit_kitchen import Kitchen, kitchen, t
+
+from scheduler.audit.safety import LEAST_DONE_F
+
+
+@pytest.mark.parametrize(
+    ("family", "least"),
+    [
+        ("poultry", 165),  # FDA Food Code 3-401.11(A)(3)
+        ("sausage", 155),  # FDA Food Code 3-401.11(A)(2), 17 seconds
+        ("beef", 145),  # FDA Food Code 3-401.11(A)(1), 15 seconds
+        ("pork", 145),
+        ("fat", 170),  # 9 CFR 315.1, 30 minutes
+    ],
+)
+def test_done_temperature_forbidden(family: str, least: int) -> None:
+    cold = kitchen().cut("chicken", family=family, done_f=least - 1)
+    assert cold.codes() == {"done-temperature"}
+    assert cold.the("done-temperature").loads == ("CH01",)
+    assert kitchen().cut("chicken", family=family, done_f=least).codes() == set()
+
+
+def test_done_temperature_allowed() -> None:
+    assert kitchen().cut("chicken", done_f=165).codes() == set()
+    assert set(LEAST_DONE_F) == {"beef", "pork", "poultry", "sausage", "fat"}
+
+
+def _fat(early: int) -> Kitchen:
+    """The chicken is a pan of fat that may be done after so many minutes."""
+    range_ = kitchen().scenario.menu.cut("chicken").recipes[0].finish.model_copy(update={"early_min": early})
+    return kitchen().cut("chicken", family="fat", done_f=200, hold_max_min=600).recipe("chicken", finish=range_)
+
+
+def test_tallow_time_forbidden() -> None:
+    # 9 CFR 315.1: 170 F for 30 minutes.
+    quick = _fat(29).load("CH01", early_done_at=t("7:59"), hold_from_at=t("8:09"))
+    assert "tallow-time" in quick.codes()
+
+
+def test_tallow_time_allowed() -> None:
+    assert "tallow-time" not in _fat(30).load("CH01", early_done_at=t("8:00"), hold_from_at=t("8:10")).codes()
+    meat = kitchen().load("CH01", early_done_at=t("7:59"))
+    assert "tallow-time" not in meat.codes()
+
+
+def test_hold_too_cold_forbidden() -> None:
+    # FDA Food Code 3-501.16(A)(1): 135 F.
+    cold = kitchen().cabinet(hold_f=134).cut("brisket", hold_low_f=130).cut("chicken", hold_low_f=130)
+    assert cold.codes() == {"hold-too-cold"}
+    assert cold.breaches()[0].sentence == (
+        "Load BR01 is held in cabinet at 134 F; cooked meat is held at 135 F or above (FDA Food Code 3-501.16(A)(1))."
+    )
+
+
+def test_hold_too_cold_allowed() -> None:
+    assert kitchen().cabinet(hold_f=135).codes() == set()
+
+
+def test_hold_temperature_forbidden() -> None:
+    assert kitchen().cabinet(hold_f=181).codes() == {"hold-temperature"}
+    low = kitchen().cut("chicken", hold_low_f=151)
+    assert low.codes() == {"hold-temperature"}
+    assert (
+        low.the("hold-temperature").sentence == "Load CH01 is held in cabinet at 150 F; chicken keeps at 151 to 180 F."
+    )
+
+
+def test_hold_temperature_allowed() -> None:
+    assert kitchen().cabinet(hold_f=180).codes() == set()
+    assert kitchen().cut("chicken", hold_low_f=150, hold_high_f=150).codes() == set()
+
+
+def _warm(until: str) -> Kitchen:
+    """Chicken that goes from the rest to the block without a cabinet; it may be done at 8:50 am."""
+    (brisket, chicken) = kitchen().scenario.weekend.waves
+    waves = (brisket, chicken.model_copy(update={"until": t(until).replace(tzinfo=None)}))
+    return (
+        kitchen()
+        .cut("chicken", hold_spaces=0)
+        .weekend(waves=waves)
+        .load("CH01", hold_place=None, served_until_at=t(until))
+    )
+
+
+def test_time_control_forbidden() -> None:
+    # FDA Food Code 3-501.19(B): 4 hours without temperature control.
+    assert _warm("12:51").codes() == {"time-control"}
+    assert _warm("12:51").the("time-control").sentence == (
+        "Load CH01 is not held hot and may stand for 4 h 01 until the end of its serving on Sat at 12:51 pm; "
+        "4 h is the most (FDA Food Code 3-501.19(B))."
+    )
+
+
+def test_time_control_allowed() -> None:
+    assert _warm("12:50").codes() == set()
+    assert _warm("12:51").cut("chicken", family="fat", done_f=170).codes() == set()
