@@ -1,0 +1,147 @@
+"""Plain sentences for the rows of a crew sheet: what to do, and what the person needs to know to do it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import timedelta
+
+from scheduler.model.crew import TaskKind
+from scheduler.model.plan import Fire, Load
+from scheduler.report.desk import Desk
+from scheduler.report.task_rows import Row
+from scheduler.report.words import (
+    WRAP_WORDS,
+    cut_text,
+    list_text,
+    pieces_text,
+    sentence,
+    slicing_text,
+    unique,
+)
+
+Said = tuple[str, tuple[str, ...]]
+"""What to do, and the lines of detail under it."""
+
+
+def _burn(desk: Desk, row: Row) -> Fire | None:
+    """The burn that a fire task belongs to: the one running then, else the next one."""
+    burns = [f for f in desk.plan.fires if f.firebox in row.places and f.out_at > row.at]
+    return min(burns, key=lambda f: f.lit_at, default=None)
+
+
+def _fires(desk: Desk, row: Row) -> str:
+    return list_text([desk.fire_words(place) for place in row.places])
+
+
+def _light(desk: Desk, row: Row) -> Said:
+    burn = _burn(desk, row)
+    if burn is None:
+        return f"Light the {_fires(desk, row)}.", ()
+    detail = (
+        f"Bring it to {burn.setpoints[0].setpoint_f} °F. Ready for meat at {desk.near(burn.ready_at, row.at)}; "
+        f"out at {desk.moment(burn.out_at)}."
+    )
+    return f"Light the {_fires(desk, row)}.", (detail,)
+
+
+def _tend(desk: Desk, row: Row) -> Said:
+    burns = [f for f in desk.plan.fires if f.firebox in row.places and f.lit_at <= row.at < f.out_at]
+    marks = unique(f"{desk.setpoint_at(burn, row.at)} °F" for burn in burns)
+    return f"Tend the {_fires(desk, row)}{f', {list_text(marks)}' if marks else ''}.", ()
+
+
+def _clean(desk: Desk, row: Row) -> Said:
+    burns = [f for f in desk.plan.fires if f.firebox in row.places and f.lit_at >= row.at]
+    burn = min(burns, key=lambda f: f.lit_at, default=None)
+    ash = "Hot ash into the lidded metal can, outside."
+    again = (f"It is lit again at {desk.near(burn.lit_at, row.at)}.",) if burn else ()
+    return f"Clean out the {_fires(desk, row)}.", (*again, ash)
+
+
+def _load(desk: Desk, row: Row) -> Said:
+    if len(row.loads) != 1:
+        return f"Load {list_text(row.loads)}.", ()
+    load = desk.by_code[row.loads[0]]
+    what = f"Load {pieces_text(row.pieces or load.pieces, load.cut)} ({load.code}) on the {desk.smoker_place(load)}."
+    then = "Not wrapped" if load.wrap_at is None else f"Wrap at {desk.near(load.wrap_at, row.at)}"
+    return what, (f"{then}; done about {desk.moment(load.likely_done_at)}.",)
+
+
+def after_wrap(desk: Desk, load: Load) -> str:
+    """Where a load goes at its wrap."""
+    if load.moved:
+        return f"Then to the {desk.finish_place(load)}"
+    if load.finish_rack != load.rack:
+        return f"Then back on, to {desk.finish_place(load)}"
+    return f"Then back on the {desk.smoker_place(load)}"
+
+
+def _wrap(desk: Desk, row: Row) -> Said:
+    if len(row.loads) != 1:
+        return f"Wrap {list_text(row.loads)}.", ()
+    load = desk.by_code[row.loads[0]]
+    what = f"Wrap {load.code} {WRAP_WORDS[load.wrap_kind]}: {pieces_text(row.pieces or load.pieces, load.cut)}."
+    detail = f"Window {desk.wrap_span(load)}. From the {desk.smoker_place(load)}. {after_wrap(desk, load)}."
+    return what, (detail,)
+
+
+def _expected(desk: Desk, loads: list[Load], row: Row) -> str:
+    """One cut's loads of a probe round, those of the same times together."""
+    groups: dict[str, list[str]] = {}
+    for load in loads:
+        likely, late = desk.near(load.likely_done_at, row.at), desk.near(load.late_done_at, row.at)
+        groups.setdefault(f"likely {likely}, late {late}", []).append(load.code)
+    times = "; ".join(f"{list_text(codes)} {when}" for when, codes in groups.items())
+    return f"At {desk.cut(loads[0]).done_f} °F: {times}."
+
+
+def last_call(desk: Desk, row: Row) -> tuple[str, ...]:
+    """Codes of the loads for which this is the last round: what is not done now is late."""
+    grid = timedelta(minutes=desk.plan.certificate.grid_min)
+    return tuple(code for code in row.loads if row.at >= desk.by_code[code].late_done_at - grid)
+
+
+def _pull(desk: Desk, row: Row) -> Said:
+    cuts: dict[str, list[Load]] = {}
+    for code in sorted(row.loads):
+        cuts.setdefault(desk.by_code[code].cut, []).append(desk.by_code[code])
+    detail = [_expected(desk, loads, row) for loads in cuts.values()]
+    late = last_call(desk, row)
+    if late:
+        detail.append(f"Last round for {list_text(sorted(late))}: say so at once if any of it is not done.")
+    return f"Probe round: {', '.join(sorted(row.loads))}. Pull what is tender.", tuple(detail)
+
+
+def _slice(desk: Desk, row: Row) -> Said:
+    if not row.loads:
+        return "Slice.", ()
+    loads = [desk.by_code[code] for code in row.loads]
+    pace = "" if row.steady else ", on and off"
+    cuts = unique(load.cut for load in loads)
+    verb = slicing_text(cuts[0]) if len(cuts) == 1 else "slice"
+    what = f"{verb} {list_text([cut_text(cut, 2) for cut in cuts])}{pace}, {desk.span(row.at, row.ends_at)}."
+    holds = unique(desk.hold_words(load).removeprefix("hold in ") for load in loads if load.hold_place)
+    source = f" from {list_text(holds)}" if holds else ""
+    return what, (f"{list_text(row.loads)}{source}, for {list_text(unique(desk.wave(x) for x in loads))}.",)
+
+
+def _counter(desk: Desk, row: Row) -> Said:
+    return f"Counter, {desk.span(row.at, row.ends_at)}.", ()
+
+
+_SAY: dict[TaskKind, Callable[[Desk, Row], Said]] = {
+    "light": _light,
+    "tend": _tend,
+    "clean": _clean,
+    "load": _load,
+    "wrap": _wrap,
+    "pull": _pull,
+    "slice": _slice,
+    "counter": _counter,
+}
+
+
+def say(desk: Desk, row: Row) -> Said:
+    """What to do and the detail, as sentences."""
+    what, detail = _SAY[row.kind](desk, row)
+    return sentence(what), detail
