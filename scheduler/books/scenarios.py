@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from datetime import datetime, time
 from hashlib import sha256
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import Any, NamedTuple, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
@@ -27,6 +27,8 @@ from scheduler.model.weekend import Weekend
 _M = TypeVar("_M", bound=BaseModel)
 
 HASH_LETTERS = 16
+YEARS = range(2000, 2100)
+"""Years in which a weekend may be; far from them times cannot be reckoned with."""
 
 STAND_INS: dict[str, dict[str, Any]] = {
     "site": {"name": "?", "wrap_tables": 0, "cutting_boards": 0, "wood_cents_per_lb": 0},
@@ -68,21 +70,34 @@ def _sound(name: str, model: type[_M], raw: Mapping[str, dict[str, Any]], proble
     if name not in raw:
         return None
     file, data = f"{name}.toml", raw[name]
-    for loc, what, mend in _odd_values((), data):
-        problems.append(Problem(file, *place_of(loc, data), what, mend))
+    odd = list(_odd_values((), data))
+    problems.extend(Problem(file, *place_of(o.loc, data), o.what, o.mend) for o in odd)
+    bad = {o.loc[:2] for o in odd if not o.usable}
     try:
-        return model.model_validate(_plain(data), strict=True)
+        whole = model.model_validate(_plain(data), strict=True)
+        if not bad:
+            return whole
     except ValidationError as error:
         problems.extend(problems_of(file, data, model, error))
-        bad = {details["loc"][:2] for details in error.errors(include_url=False)}
+        bad |= {details["loc"][:2] for details in error.errors(include_url=False)}
     try:
         return model.model_validate(STAND_INS[name] | _plain(_without(data, bad)), strict=True)
     except ValidationError:
         return None
 
 
-def _odd_values(loc: Location, node: Any) -> Iterator[tuple[Location, str, str]]:
-    """What TOML allows and a scenario does not: times with an offset or with seconds, texts that cannot be printed."""
+class _Odd(NamedTuple):
+    """A value that TOML allows and a scenario does not."""
+
+    loc: Location
+    what: str
+    mend: str
+    usable: bool = True
+    """True if the rest can be checked with it."""
+
+
+def _odd_values(loc: Location, node: Any) -> Iterator[_Odd]:
+    """Times with an offset, with seconds or far off, and texts that cannot be printed."""
     if isinstance(node, Mapping):
         for key, value in node.items():
             yield from _odd_values((*loc, key), value)
@@ -90,12 +105,20 @@ def _odd_values(loc: Location, node: Any) -> Iterator[tuple[Location, str, str]]
         for index, value in enumerate(node):
             yield from _odd_values((*loc, index), value)
     elif isinstance(node, str) and not node.isprintable():
-        yield loc, f"{show(node)} has a letter that cannot be printed", "write it with plain letters on one line"
+        mend = "write it with plain letters on one line"
+        yield _Odd(loc, f"{show(node)} has a letter that cannot be printed", mend)
     elif isinstance(node, datetime | time):
-        if node.tzinfo is not None:
-            yield loc, f"{show(node)} carries an offset", "give the local time without an offset"
-        if node.second or node.microsecond:
-            yield loc, f"{show(node)} is not a whole minute", "give it seconds of 00"
+        yield from _odd_time(loc, node)
+
+
+def _odd_time(loc: Location, value: datetime | time) -> Iterator[_Odd]:
+    if isinstance(value, datetime) and value.year not in YEARS:
+        mend = f"give a year from {YEARS[0]} to {YEARS[-1]}"
+        yield _Odd(loc, f"{show(value)} is not in a year of any weekend", mend, usable=False)
+    if value.tzinfo is not None:
+        yield _Odd(loc, f"{show(value)} carries an offset", "give the local time without an offset")
+    if value.second or value.microsecond:
+        yield _Odd(loc, f"{show(value)} is not a whole minute", "give it seconds of 00")
 
 
 def _plain(node: Any) -> Any:

@@ -41,12 +41,13 @@ def place_of(loc: Location, data: Any) -> Advice:
     items: list[str] = []
     fields: list[str] = []
     node = data
-    for step, key in enumerate(loc):
+    for key in loc:
         node = _child(node, key)
         if isinstance(key, int):
             if isinstance(node, Mapping):
-                items.append(label(str(loc[step - 1]), key, node))
-                fields.pop()
+                table = fields.pop()
+                items += [*fields, label(table, key, node)]
+                fields.clear()
             else:
                 fields[-1] += f" (number {key + 1})"
         else:
@@ -80,7 +81,9 @@ def printable(problem: Problem) -> Problem:
 
 def moment_text(value: Any) -> str:
     """A local time for a sentence; empty if it is none."""
-    return f"{value:%a %Y-%m-%d %H:%M}" if isinstance(value, datetime) else ""
+    if isinstance(value, datetime):
+        return f"{value:%a %Y-%m-%d %H:%M}"
+    return value if isinstance(value, str) else ""
 
 
 def _model_at(model: type[BaseModel], loc: Location) -> type[BaseModel] | None:

@@ -413,6 +413,13 @@ MISTAKES: dict[str, Mistake] = {
         "weekend.toml: plan_from: it is more than 7 days before the last closing, Sat 2026-05-16 16:00; "
         "correct one of the two dates.",
     ),
+    "impossible year": Mistake(
+        "weekend.toml",
+        "at = 2026-05-16T13:30:00",
+        "at = 9999-05-16T13:30:00",
+        f"{WAVE} (packer brisket, Sun 9999-05-16 13:30), at: 9999-05-16T13:30:00 is not in a year of any weekend; "
+        "give a year from 2000 to 2099.",
+    ),
     "back before away": Mistake(
         "weekend.toml",
         "",
