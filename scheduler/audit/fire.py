@@ -9,6 +9,7 @@ from itertools import pairwise
 from scheduler.audit.breach import Breach
 from scheduler.audit.sweep import Use, peaks
 from scheduler.audit.view import FireView, TaskView, View
+from scheduler.audit.words import counted
 from scheduler.model.crew import TaskKind
 from scheduler.model.site import Firebox
 from scheduler.model.weekend import minutes_text
@@ -72,8 +73,8 @@ def fires_watched(view: View) -> Iterator[Breach]:
     for peak in peaks([*lit, *watch], 0):
         names = ", ".join(peak.codes)
         sentence = (
-            f"{len(peak.codes)} fires ({names}) burn {view.words.day_span(peak.start, peak.end)} with too few people "
-            f"on shift to tend them; one person tends {each}."
+            f"{counted(len(peak.codes), 'fire')} ({names}) lit {view.words.day_span(peak.start, peak.end)}, "
+            f"with too few people on shift to tend; one person tends {each}."
         )
         yield view.breach("fire-unwatched", sentence, at=peak.start)
 

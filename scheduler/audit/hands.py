@@ -10,7 +10,7 @@ from math import ceil
 from scheduler.audit.breach import Breach
 from scheduler.audit.sweep import Use, first_gap, peaks
 from scheduler.audit.view import LoadView, TaskView, View, WaveKey
-from scheduler.audit.words import joined
+from scheduler.audit.words import counted, joined
 from scheduler.model.crew import TaskKind
 
 PULL_GAP_MIN = 60
@@ -71,12 +71,12 @@ def _handled(view: View, load: LoadView, kind: TaskKind, start: int, each_min: f
 
 def wrap_tables(view: View) -> Iterator[Breach]:
     """No more people wrap at once than there are wrap tables."""
-    yield from _crowded(view, "wrap", "wrap-tables", "wrap tables", view.scenario.site.wrap_tables)
+    yield from _crowded(view, "wrap", "wrap-tables", "wrap table", view.scenario.site.wrap_tables)
 
 
 def cutting_boards(view: View) -> Iterator[Breach]:
     """No more people slice at once than there are cutting boards."""
-    yield from _crowded(view, "slice", "cutting-boards", "cutting boards", view.scenario.site.cutting_boards)
+    yield from _crowded(view, "slice", "cutting-boards", "cutting board", view.scenario.site.cutting_boards)
 
 
 def _crowded(view: View, kind: TaskKind, code: str, what: str, places: int) -> Iterator[Breach]:
@@ -87,7 +87,7 @@ def _crowded(view: View, kind: TaskKind, code: str, what: str, places: int) -> I
         people = joined([task.task.person for task in busy])
         sentence = (
             f"{people} are to {kind} at once {view.words.day_span(peak.start, peak.end)}, "
-            f"but there are {places} {what}."
+            f"but the kitchen has {counted(places, what)}."
         )
         loads = dict.fromkeys(code for task in busy for code in task.task.loads)
         yield view.breach(code, sentence, loads, peak.start)
@@ -175,8 +175,7 @@ def counter(view: View) -> Iterator[Breach]:
     for day in view.days:
         needed = Use(day.opens_min, day.closes_min, day.counter_hands, "counter")
         for peak in peaks([needed, *tasks], 0):
-            sentence = (
-                f"The counter needs {day.counter_hands} people from opening to closing, but has fewer "
-                f"{view.words.day_span(peak.start, peak.end)}."
-            )
+            asked = counted(day.counter_hands, "person", "people")
+            gap = view.words.day_span(peak.start, peak.end)
+            sentence = f"The counter needs {asked} from opening to closing, but has fewer {gap}."
             yield view.breach("counter-hands", sentence, at=peak.start)

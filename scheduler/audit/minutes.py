@@ -16,7 +16,7 @@ from typing import get_args
 from scheduler.audit.breach import Breach
 from scheduler.audit.sweep import merged
 from scheduler.audit.view import LoadView, View
-from scheduler.audit.words import joined, number
+from scheduler.audit.words import counted, joined, number
 from scheduler.model.crew import SKILL_OF, Skill, TaskKind
 
 SKILLS: tuple[Skill, ...] = get_args(Skill)
@@ -176,12 +176,12 @@ def _codes(asked: Demand, first: int, last: int) -> list[str]:
 
 def wrap_minutes(view: View) -> Iterator[Breach]:
     """In every step, wrapping fits on the wrap tables."""
-    yield from _station(view, "wrap", "wrap-minutes", "wrap tables", view.scenario.site.wrap_tables)
+    yield from _station(view, "wrap", "wrap-minutes", "wrap table", view.scenario.site.wrap_tables)
 
 
 def slice_minutes(view: View) -> Iterator[Breach]:
     """In every step, slicing fits on the cutting boards."""
-    yield from _station(view, "slice", "slice-minutes", "cutting boards", view.scenario.site.cutting_boards)
+    yield from _station(view, "slice", "slice-minutes", "cutting board", view.scenario.site.cutting_boards)
 
 
 def _station(view: View, kind: TaskKind, code: str, what: str, places: int) -> Iterator[Breach]:
@@ -191,6 +191,6 @@ def _station(view: View, kind: TaskKind, code: str, what: str, places: int) -> I
     for first, last, _, lack in _runs(lacking):
         sentence = (
             f"{view.words.day_span(first * view.step_min, (last + 1) * view.step_min)} there are up to {number(lack)} "
-            f"more minutes of work to {kind} in a step than {places} {what} have room for."
+            f"more minutes of work to {kind} in a step than fit on {counted(places, what)}."
         )
         yield view.breach(code, sentence, _codes(asked, first, last), first * view.step_min)

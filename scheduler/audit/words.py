@@ -77,6 +77,11 @@ def number(value: float) -> str:
     return f"{round(value, 2):g}"
 
 
+def counted(count: int, noun: str, plural: str = "") -> str:
+    """ "1 wrap table", "2 wrap tables"; the plural where it is not made with an s."""
+    return f"{count} {noun if count == 1 else plural or noun + 's'}"
+
+
 def joined(words: Sequence[str]) -> str:
     """ "a", "a and b", "a, b and c"."""
     if len(words) < 2:

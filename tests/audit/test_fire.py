@@ -103,7 +103,7 @@ def test_fire_unwatched_forbidden() -> None:
     one_each = kitchen().crew(fires_per_person=1).add_fire("hickory", "3:00", "5:00")
     found = one_each.the("fire-unwatched")
     assert found.sentence == (
-        "2 fires (oak, hickory) burn Sat 3:00 to 5:00 am with too few people on shift to tend them; one person tends 1."
+        "2 fires (oak, hickory) lit Sat 3:00 to 5:00 am, with too few people on shift to tend; one person tends 1."
     )
 
 

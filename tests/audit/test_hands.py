@@ -62,7 +62,7 @@ def test_wrap_tables_forbidden() -> None:
     found = _wrapping_together()
     assert found.codes() == {"wrap-tables"}
     assert found.the("wrap-tables").sentence == (
-        "Ana and Ben are to wrap at once Sat 5:32 to 5:35 am, but there are 1 wrap tables."
+        "Ana and Ben are to wrap at once Sat 5:32 to 5:35 am, but the kitchen has 1 wrap table."
     )
 
 
@@ -150,7 +150,7 @@ def test_counter_hands_forbidden() -> None:
     late = kitchen().task("counter", 0, at=t("11:01"), minutes=179)
     assert late.codes() == {"counter-hands"}
     assert late.the("counter-hands").sentence == (
-        "The counter needs 1 people from opening to closing, but has fewer Sat 11:00 to 11:01 am."
+        "The counter needs 1 person from opening to closing, but has fewer Sat 11:00 to 11:01 am."
     )
     assert "counter-hands" in kitchen().counter_hands(2).codes()
 

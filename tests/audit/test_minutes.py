@@ -78,8 +78,8 @@ def test_slice_minutes_forbidden() -> None:
     found = kitchen().hands("brisket", slice_min=27)
     assert "slice-minutes" in found.codes()
     assert found.the("slice-minutes").sentence == (
-        "Sat 12:00 to 12:30 pm there are up to 5.58 more minutes of work to slice in a step than 1 cutting boards "
-        "have room for."
+        "Sat 12:00 to 12:30 pm there are up to 5.58 more minutes of work to slice in a step "
+        "than fit on 1 cutting board."
     )
 
 
