@@ -50,8 +50,8 @@ def search(scenario: Scenario, *, seconds: float, seed: int, grid_min: int) -> P
     def work() -> Plan:
         return plan_weekend(scenario, seconds=seconds, seed=seed, grid_min=grid_min, listener=latest.hear, stop=stop)
 
-    job = _Job(work)
     with _ctrl_c_sets(stop):
+        job = _Job(work)
         _watch(job, latest, seconds, stop)
     return job.result()
 
