@@ -212,7 +212,16 @@ def test_ctrl_c_twice_gives_up(solver: dict[str, Any], tmp_path: Path) -> None:
 
 @pytest.mark.parametrize(
     "words",
-    [("--seconds", "0"), ("--seconds", "soon"), ("--seed", "-1"), ("--grid", "7"), ("--grid", "0"), ("--nonsense",)],
+    [
+        ("--seconds", "0"),
+        ("--seconds", "nan"),
+        ("--seconds", "inf"),
+        ("--seconds", "soon"),
+        ("--seed", "-1"),
+        ("--grid", "7"),
+        ("--grid", "0"),
+        ("--nonsense",),
+    ],
 )
 def test_a_bad_option_is_status_2(words: tuple[str, ...], tmp_path: Path) -> None:
     result = run("plan", SCENARIOS / "corner-saturday", "--out", tmp_path / "out", *words)

@@ -39,14 +39,14 @@ def read_toml(path: Path) -> dict[str, Any]:
     text = read_text(path)
     try:
         return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
+    except (ValueError, RecursionError) as error:  # a number of a million digits is a plain ValueError
         raise _toml_mistake(path.name, text, str(error)) from None
 
 
 def _toml_mistake(file: str, text: str, message: str) -> InputError:
     found = _TOML_PLACE.match(message)
     if found is None:
-        return refuse(file, f"is not valid TOML: {message}", "correct it")
+        return refuse(file, f"is not valid TOML: {message[:1].lower()}{message[1:]}", "correct it")
     what = found["what"][:1].lower() + found["what"][1:]
     mend = "correct that line"
     if found["line"]:
@@ -61,7 +61,7 @@ def read_json(path: Path) -> dict[str, Any]:
     text = read_text(path)
     try:
         data = json.loads(text)
-    except (json.JSONDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:
         place = f" at line {error.lineno}" if isinstance(error, json.JSONDecodeError) else ""
         raise refuse(path.name, f"is not valid JSON{place}", "use the file as it was written") from None
     if not isinstance(data, dict):

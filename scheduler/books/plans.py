@@ -31,13 +31,14 @@ def read_plan(path: Path) -> Plan:
     _check_format(path.name, data.get("format"))
     try:
         plan = Plan.model_validate_json(read_text(path))
-        zone = ZoneInfo(plan.timezone)
+        return _in_zone(plan, ZoneInfo(plan.timezone))
     except ValidationError as error:
         raise InputError(problems_of(path.name, data, Plan, error)) from None
+    except OverflowError:
+        raise refuse(path.name, "it has a time beyond all calendars", "use the file as it was written") from None
     except (KeyError, ValueError, OSError):
         what = f"{show(data.get('timezone'))} is not a time zone of the tz database"
         raise refuse(path.name, what, "use the file as it was written") from None
-    return _in_zone(plan, zone)
 
 
 def _check_format(file: str, number: object) -> None:

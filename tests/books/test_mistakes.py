@@ -110,6 +110,16 @@ def test_a_file_that_is_not_text(folder: Path) -> None:
     assert sentences(folder) == ["crew.toml: the file is not UTF-8 text; save it again as UTF-8."]
 
 
+@pytest.mark.parametrize("value", ["1" * 5000, "[" * 100_000])
+def test_a_value_that_cannot_be_read(value: str, folder: Path) -> None:
+    crew = folder / "crew.toml"
+    crew.write_text(crew.read_text().replace("longest_shift_min = 600", f"longest_shift_min = {value}"))
+    (found,) = sentences(folder)
+    assert found.startswith("crew.toml: is not valid TOML")
+    assert found.endswith("; correct it.")
+    assert len(found) < 300
+
+
 def test_a_byte_order_mark_is_no_mistake(folder: Path) -> None:
     file = folder / "crew.toml"
     file.write_bytes(b"\xef\xbb\xbf" + file.read_bytes())

@@ -102,6 +102,14 @@ def test_two_loads_of_one_code_are_refused(plan: Plan, tmp_path: Path) -> None:
     assert sentence == "plan.json: two loads have the same code; correct it."
 
 
+def test_a_time_beyond_all_calendars_is_refused(plan: Plan, tmp_path: Path) -> None:
+    shifts = plan.model_dump(mode="json")["shifts"]
+    shifts[0]["starts_at"] = "0001-01-01T00:00:00Z"
+    assert spoiled(plan, tmp_path / "plan.json", shifts=shifts) == (
+        "plan.json: it has a time beyond all calendars; use the file as it was written."
+    )
+
+
 def test_an_unknown_zone_is_refused(plan: Plan, tmp_path: Path) -> None:
     assert spoiled(plan, tmp_path / "plan.json", timezone="Nowhere/Atoll") == (
         'plan.json: "Nowhere/Atoll" is not a time zone of the tz database; use the file as it was written.'
@@ -113,6 +121,7 @@ def test_an_unknown_zone_is_refused(plan: Plan, tmp_path: Path) -> None:
     [
         ("{\n", "plan.json: is not valid JSON at line 2; use the file as it was written."),
         ("[]", "plan.json: does not hold one JSON object; use the file as it was written."),
+        ('{"format": 1' + "0" * 5000 + "}", "plan.json: is not valid JSON; use the file as it was written."),
         ("[" * 100_000, "plan.json: is not valid JSON; use the file as it was written."),
     ],
 )
