@@ -178,7 +178,7 @@ def weekend(start: datetime, timezone: str, *, name: str, clock: str) -> Weekend
         invented=True,
         timezone=timezone,
         plan_from=start - timedelta(hours=12),
-        clock=clock,  # type: ignore[arg-type]
+        clock=clock,
         days=(
             ServiceDay(opens=start + timedelta(hours=11), closes=start + timedelta(hours=17), counter_hands=1),
             ServiceDay(opens=start + timedelta(days=1, hours=11), closes=start + timedelta(days=1, hours=16)),
@@ -274,7 +274,7 @@ class _Crew:
                             person=shift.person,
                             shift=shift.code,
                             **what,
-                        )  # type: ignore[arg-type]
+                        )
                     )
                     return
 

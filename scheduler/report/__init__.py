@@ -1,16 +1,14 @@
-"""What the crew gets: the crew plan on paper or a phone, the loads for a spreadsheet, the shifts for calendars."""
+"""What the crew gets: the crew plan on paper or a phone, the loads for a spreadsheet, the shifts for calendars.
+
+The templates and the calendar library are loaded only when something is written, because the terminal shares the words.
+"""
 
 from __future__ import annotations
 
 from pathlib import Path
 
-from scheduler.books import write_text
 from scheduler.model.plan import Plan
 from scheduler.model.scenario import Scenario
-from scheduler.report.desk import Desk
-from scheduler.report.loads_csv import loads_csv
-from scheduler.report.page import page_html
-from scheduler.report.shifts_ics import shifts_ics
 
 CREW_PLAN = "crew-plan.html"
 LOADS = "loads.csv"
@@ -25,10 +23,14 @@ def write_all(plan: Plan, scenario: Scenario, out: Path) -> list[Path]:
     All three are made before the first is written, so that a mistake in one leaves the folder as it was. OutputError
     if a file cannot be written.
     """
+    from scheduler.books import write_text
+    from scheduler.report.desk import Desk
+    from scheduler.report.loads_csv import loads_csv
+    from scheduler.report.page import page_html
+    from scheduler.report.shifts_ics import shifts_ics
+
     desk = Desk(plan, scenario)
     texts = {CREW_PLAN: page_html(desk), LOADS: loads_csv(desk), SHIFTS: shifts_ics(desk)}
-    paths = []
     for name, text in texts.items():
         write_text(out / name, text)
-        paths.append(out / name)
-    return paths
+    return [out / name for name in texts]

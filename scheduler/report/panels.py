@@ -12,9 +12,9 @@ from scheduler.report.words import clock_text, day_span_text, day_text, short_da
 
 LEFT = 118.0
 """Width of the names at the left, in chart units."""
-PLOT = 986.0
+PLOT = 976.0
 """Width of the clock part."""
-WIDTH = LEFT + PLOT + 16
+WIDTH = LEFT + PLOT + 26
 PANEL_HOURS = 24
 LEAST_HOURS = 8
 

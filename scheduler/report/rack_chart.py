@@ -8,7 +8,7 @@ from datetime import datetime
 from scheduler.model.plan import Load
 from scheduler.report.desk import Desk
 from scheduler.report.fire_strip import fire_row
-from scheduler.report.panels import WIDTH, Panel, cut_hour, panels
+from scheduler.report.panels import LEFT, WIDTH, Panel, cut_hour, panels
 from scheduler.report.shapes import (
     AXIS,
     BAR,
@@ -126,7 +126,7 @@ class _Words:
 
 
 def _words(stay: Stay, view: Panel, marks: list[float], outside_ok: bool) -> _Words:
-    """Inside the bar, before its first mark, where there is room; else behind it; else over it, the code alone."""
+    """Inside the bar before its first mark, where there is room; else behind it or before it; else the code alone."""
     load = stay.load
     left, right = view.x(stay.start), view.x(stay.end)
     behind_mark = bool(marks) and marks[0] <= left
@@ -136,8 +136,11 @@ def _words(stay: Stay, view: Panel, marks: list[float], outside_ok: bool) -> _Wo
     for text in (f"{plain}{_lead(stay)}", plain):
         if x + len(text) * CHAR <= min(ends):
             return _Words(text, x)
-    if outside_ok and right + 6 + len(plain) * CHAR <= WIDTH:
+    width = len(plain) * CHAR
+    if outside_ok and right + 6 + width <= WIDTH:
         return _Words(plain, right + 6)
+    if outside_ok and left - 6 - width >= LEFT:
+        return _Words(plain, left - 6 - width)
     return _Words(load.code, x)
 
 
@@ -167,7 +170,7 @@ def _bar(desk: Desk, stay: Stay, view: Panel) -> Bar:
 
 def _extent(bar: Bar) -> tuple[float, float]:
     """From where to where a bar and its words need room."""
-    left = min(piece.x for piece in bar.pieces)
+    left = min([bar.text_x, *(piece.x for piece in bar.pieces)])
     right = max(piece.x + piece.width for piece in bar.pieces)
     right = max(right, bar.text_x + len(bar.text) * CHAR)
     if bar.after:
@@ -179,6 +182,7 @@ def _extent(bar: Bar) -> tuple[float, float]:
 
 def _row(desk: Desk, name: str, note: str, found: tuple[Stay, ...], view: Panel, y: float) -> RackRow:
     bars = [_bar(desk, stay, view) for stay in found if view.shows(stay.start, stay.end)]
+    bars.sort(key=_extent)
     placed = lanes([_extent(bar) for bar in bars])
     height = LANE * (max(placed) + 1) + ROW_GAP if bars else EMPTY_ROW
     drawn = tuple(replace(bar, y=y + ROW_GAP + LANE * lane) for bar, lane in zip(bars, placed, strict=True))

@@ -12,7 +12,7 @@ BAR = 23.0
 ROW_GAP = 7.0
 EMPTY_ROW = 22.0
 FIRE = 58.0
-CHAR = 7.7
+CHAR = 8.5
 """About the width of one character of a bar's text, in chart units."""
 
 

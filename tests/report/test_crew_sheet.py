@@ -1,0 +1,202 @@
+"""Crew sheets: rows that belong together, plain sentences, and what one shift tells the next."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+import pytest
+import report_kitchen as kitchen
+
+from scheduler.model.plan import Task
+from scheduler.report.crew_sheet import CrewSheet, TaskLine, crew_sheets
+from scheduler.report.desk import Desk
+from scheduler.report.handoff import coming_up, handoff
+from scheduler.report.task_rows import task_rows
+
+
+@pytest.fixture(scope="module")
+def desk() -> Desk:
+    scenario = kitchen.scenario()
+    return Desk(kitchen.plan(scenario), scenario)
+
+
+@pytest.fixture(scope="module")
+def sheets(desk: Desk) -> dict[str, CrewSheet]:
+    return {sheet.title: sheet for sheet in crew_sheets(desk)}
+
+
+def _line(sheet: CrewSheet, start: str) -> TaskLine:
+    return next(line for line in sheet.lines if line.what.startswith(start))
+
+
+def _task(desk: Desk, hour: int, minute: int, minutes: int, **what: object) -> Task:
+    at = desk.scenario.weekend.local(kitchen.SATURDAY + timedelta(hours=hour, minutes=minute))
+    given = {"at": at, "minutes": minutes, "kind": "counter", "person": "Pia", "shift": "S05"}
+    return Task(**(given | what))
+
+
+def test_a_sheet_for_each_pattern_and_day_in_order(sheets: dict[str, CrewSheet]) -> None:
+    assert list(sheets) == [
+        "Fri evening shift",
+        "Fri night shift",
+        "Sat opening shift",
+        "Sat day shift",
+        "Sat evening shift",
+        "Sat night shift",
+        "Sun opening shift",
+        "Sun day shift",
+    ]
+    assert [person.name for person in sheets["Sat day shift"].people] == ["Juno", "Pia"]
+    assert sheets["Fri evening shift"].hours == "Fri 2 to 10:30 pm, 2 people"
+    assert sheets["Fri night shift"].hours == "Fri 10 pm to Sat 7 am, 1 person"
+
+
+def test_loading_is_a_plain_sentence(sheets: dict[str, CrewSheet]) -> None:
+    line = _line(sheets["Fri evening shift"], "Load 5 packer briskets (BR03)")
+    assert line.what == "Load 5 packer briskets (BR03) on the north smoker, bottom rack."
+    assert line.detail == ("Wrap at Sat 1:45 am; done about Sat 8:30 am.",)
+
+
+def test_wrapping_gives_the_window_and_where_it_goes(sheets: dict[str, CrewSheet]) -> None:
+    # Loaded Friday at 4:30 pm on a rack without offset: the recipe's 330 to 420 minutes are 10 to 11:30 pm.
+    night = sheets["Fri night shift"]
+    stays, moved = _line(night, "Wrap BR01"), _line(night, "Wrap BR02")
+    assert stays.what == "Wrap BR01 in paper: 5 packer briskets."
+    assert stays.detail == (
+        "Window 10 to 11:30 pm. From the north smoker, middle rack. Then back on the north smoker, middle rack.",
+    )
+    assert moved.detail[0].endswith("Then to the oven.")
+    assert stays.urgent
+
+
+def test_the_wrap_window_moves_with_the_rack_offset(sheets: dict[str, CrewSheet]) -> None:
+    # Ribs on the top rack, 10 F hotter, 0.5 % a degree: 150 to 210 minutes become 142 to 200 (round half even).
+    line = _line(sheets["Sat opening shift"], "Wrap SR01")
+    assert line.detail[0].startswith("Window 6:52 to 7:50 am.")
+
+
+def test_probe_rounds_say_what_is_expected_and_when_it_is_the_last(sheets: dict[str, CrewSheet]) -> None:
+    lines = [line for line in sheets["Fri night shift"].lines if line.what.startswith("Probe round: BR01")]
+    assert lines[0].what == "Probe round: BR01. Pull what is tender."
+    assert lines[0].detail == ("At 203 °F: BR01 likely 5:30 am, late 7:30 am.",)
+    assert not lines[0].urgent
+    last = [line for line in sheets["Sat opening shift"].lines if "Last round for" in " ".join(line.detail)]
+    assert last[0].urgent
+    assert last[0].detail[-1] == "Last round for BR01 and PB01: say so at once if any of it is not done."
+
+
+def test_lighting_tending_cleaning_and_the_fire_itself(sheets: dict[str, CrewSheet]) -> None:
+    evening, night = sheets["Fri evening shift"], sheets["Fri night shift"]
+    assert _line(evening, "Light the north box").detail == (
+        "Bring it to 250 °F. Ready for meat at 4:30 pm; out at Sat 11:30 am.",
+    )
+    assert _line(evening, "The north box is steady").when == "4:30 pm"
+    change = _line(night, "Take the north box from 250 to 275")
+    assert (change.when, change.who, change.detail) == ("2:30 am", "Dell", ("There by 3 am.",))
+    assert _line(sheets["Sat opening shift"], "Feed the north box no more").when == "11:30 am"
+    assert _line(sheets["Sat evening shift"], "Clean out the north box").detail == (
+        "It is lit again at 3 pm.",
+        "Hot ash into the lidded metal can, outside.",
+    )
+
+
+def test_one_persons_fires_of_one_step_are_one_round(desk: Desk) -> None:
+    tend = {"kind": "tend", "person": "Dell", "shift": "S03"}
+    tasks = [
+        _task(desk, 1, 0, 4, place="north box", **tend),
+        _task(desk, 1, 5, 4, place="south box", **tend),
+        _task(desk, 1, 20, 4, place="south box", **tend),
+    ]
+    rows = task_rows(desk, tasks)
+    assert [row.places for row in rows] == [("north box", "south box"), ("south box",)]
+
+
+def test_one_load_by_two_people_is_one_row(desk: Desk) -> None:
+    tasks = [
+        _task(desk, 9, 0, 5, kind="load", person="Rosa", shift="S04", loads=("HC01",), pieces=7),
+        _task(desk, 9, 1, 4, kind="load", person="Otis", shift="S07", loads=("HC01",), pieces=5),
+    ]
+    (row,) = task_rows(desk, tasks)
+    assert (row.people, row.pieces, row.minutes) == (("Rosa", "Otis"), 12, 9)
+
+
+def test_counter_quarters_become_one_block_and_a_long_pause_splits_it(desk: Desk) -> None:
+    quarters = [_task(desk, 11, 15 * k, 15) for k in range(8)] + [_task(desk, 14, 15 * k, 15) for k in range(4)]
+    rows = task_rows(desk, quarters)
+    assert [(row.at.hour, row.ends_at.hour, row.minutes, row.steady) for row in rows] == [
+        (11, 13, 120, True),
+        (14, 15, 60, True),
+    ]
+
+
+def test_slicing_in_bits_is_on_and_off(sheets: dict[str, CrewSheet]) -> None:
+    line = next(line for line in sheets["Sun day shift"].lines if "packer briskets, on and off" in line.what)
+    assert line.what.startswith("Slice packer briskets, on and off, ")
+    assert line.detail[0] == "BR05 and BR06 from tall cabinet at 150 °F, for Sun 11 am."
+
+
+def test_days_are_named_after_midnight(sheets: dict[str, CrewSheet]) -> None:
+    assert [line.day for line in sheets["Fri night shift"].lines if line.day] == ["Saturday, June 13"]
+    assert [line.when for line in sheets["Fri night shift"].lines if line.day] == ["midnight"]
+    assert not [line.day for line in sheets["Sat day shift"].lines if line.day]
+
+
+def test_handoff_tells_what_is_where_since_when_and_what_is_next(desk: Desk) -> None:
+    at = desk.scenario.weekend.local(datetime(2026, 6, 13, 6))
+    found = {place.place: place for place in handoff(desk, at).places}
+    assert list(found) == ["north smoker", "south smoker", "oven"]
+    north = {item.code: item for item in found["north smoker"].items}
+    assert found["north smoker"].note == (
+        "north box: burning, 275 °F; lit Fri 3 pm, out 11:30 am"  # the change to 275 was at 3 am
+    )
+    assert north["SR01"].next == "wrap in paper at 7:30 am (6:52 to 7:50 am)"
+    assert north["BR03"].what == "5 packer briskets, wrapped, bottom rack"
+    assert north["BR03"].next == "probe from 6:30 am, likely 8:30 am, late 10:30 am"
+    assert north["BR01"].next == "being probed, some may be off; late 7:30 am"
+    assert north["BR01"].since == "Fri 10:45 pm"
+    assert [item.code for item in found["oven"].items] == ["BR02"]
+
+
+def test_handoff_tells_what_rests_and_what_is_held(desk: Desk) -> None:
+    at = desk.scenario.weekend.local(datetime(2026, 6, 13, 10, 45))
+    found = {place.place: {item.code: item.next for item in place.items} for place in handoff(desk, at).places}
+    assert found["rest shelf A"]["BR03"] == "rest until 11:30 am at the latest; for Sat 2 pm, serve until 5 pm"
+    assert found["tall cabinet"]["BR01"] == "for Sat 11 am, serve until 2 pm"
+
+
+def test_handoff_of_a_cold_kitchen_is_empty(desk: Desk) -> None:
+    assert handoff(desk, desk.starts_at).empty
+    assert not handoff(desk, desk.plan.loads[0].load_at).empty
+
+
+def test_coming_up_is_in_order_and_within_three_hours(desk: Desk) -> None:
+    at = desk.scenario.weekend.local(datetime(2026, 6, 13, 7))
+    assert coming_up(desk, at)[:4] == (
+        "7 am: load TB01",
+        "7:15 am: start probing BR04",
+        "7:30 am: wrap SR01",
+        "7:45 am: wrap SR02",
+    )
+    assert not [line for line in coming_up(desk, at) if line.startswith("10")]
+
+
+def test_cautions_fit_the_work_and_the_people(sheets: dict[str, CrewSheet]) -> None:
+    day, night = " ".join(sheets["Sat day shift"].cautions), " ".join(sheets["Fri night shift"].cautions)
+    assert "power slicers" in day
+    assert "Cut away from the hand" in day
+    assert "carbon monoxide" in night
+    assert "power slicers" not in night
+
+
+def test_after_the_pull_says_where_to(sheets: dict[str, CrewSheet]) -> None:
+    ways = {way.codes: way.words for way in sheets["Fri night shift"].after_pull}
+    assert ways["BR01", "BR02"] == (
+        "Packer brisket at 203 °F, rest at least 1 h on rest shelf A, hold in tall cabinet at 150 °F."
+    )
+
+
+def test_every_task_is_on_a_sheet(desk: Desk) -> None:
+    shifts = {shift.code: shift for shift in desk.plan.shifts}
+    for key in {(s.starts_at, s.pattern) for s in shifts.values()}:
+        own = [t for t in desk.plan.tasks if (shifts[t.shift].starts_at, shifts[t.shift].pattern) == key]
+        assert sum(row.minutes for row in task_rows(desk, own)) == sum(t.minutes for t in own)
