@@ -10,15 +10,11 @@ from scheduler.model.base import hundredths
 from scheduler.model.menu import Cut, Menu, Recipe
 from scheduler.model.site import Rack, Site
 
-LEAST_HOLD_F = 135
-"""Hot holding, FDA Food Code 3-501.16(A)(1)."""
-
 
 def fit_problems(parts: Parts) -> Iterator[Problem]:
-    """Cuts with no rack, shelf or cabinet, and cabinets too cold to be safe."""
+    """Cuts with no rack, shelf or cabinet."""
     if parts.site is None:
         return
-    yield from _cold_cabinets(parts.site)
     # An unsound entry of the site may be the very rack that a cut needs, so say nothing until it is mended.
     if parts.menu is not None and _complete(parts, parts.site):
         yield from _homeless(parts.site, parts.menu)
@@ -36,13 +32,6 @@ def _complete(parts: Parts, site: Site) -> bool:
     return all(len(parts.raw["site"].get(table, ())) == count for table, count in counted.items()) and all(
         smoker.firebox in known for smoker in site.smokers
     )
-
-
-def _cold_cabinets(site: Site) -> Iterator[Problem]:
-    for cabinet in site.hold_cabinets:
-        if cabinet.hold_f < LEAST_HOLD_F:
-            what = f"{cabinet.hold_f} F is too cold for hot holding (FDA Food Code 3-501.16: {LEAST_HOLD_F} F or above)"
-            yield Problem("site.toml", f'hold_cabinet "{cabinet.name}"', "hold_f", what, f"set {LEAST_HOLD_F} or more")
 
 
 def _homeless(site: Site, menu: Menu) -> Iterator[Problem]:

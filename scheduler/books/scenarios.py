@@ -16,6 +16,7 @@ from scheduler.books.files import read_json, read_text, read_toml, refuse
 from scheduler.books.fit_checks import fit_problems
 from scheduler.books.name_checks import name_problems
 from scheduler.books.parts import Parts
+from scheduler.books.safety_checks import safety_problems
 from scheduler.books.sentences import Location, place_of, printable, problems_of, show
 from scheduler.errors import InputError, Problem
 from scheduler.model.crew import Crew
@@ -58,7 +59,7 @@ def read_scenario(folder: Path) -> Scenario:
         crew=_sound("crew", Crew, raw, problems),
         weekend=_sound("weekend", Weekend, raw, problems),
     )
-    for check in (name_problems, fit_problems, calendar_problems):
+    for check in (name_problems, fit_problems, safety_problems, calendar_problems):
         problems.extend(check(parts))
     if problems or not (parts.site and parts.menu and parts.crew and parts.weekend):
         raise InputError(dict.fromkeys(map(printable, problems)))

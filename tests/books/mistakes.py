@@ -322,6 +322,14 @@ MISTAKES: dict[str, Mistake] = {
         f"{CUT}, hold_low_f: no holding cabinet is set between 160 and 170 F; "
         "widen hold_low_f to hold_high_f, or add such a [[hold_cabinet]] in site.toml.",
     ),
+    # Safety
+    "poultry called done too early": Mistake(
+        "menu.toml",
+        "done_f = 175",
+        "done_f = 160",
+        'menu.toml: cut "half chicken", done_f: 160 F is not done for poultry (FDA Food Code 3-401.11(A)(3): 165 F); '
+        "set 165 or more.",
+    ),
     # The crew and the calendar
     "shift of 30 hours": Mistake(
         "crew.toml",

@@ -7,8 +7,10 @@ from pathlib import Path
 import pytest
 from books.mistakes import MISTAKES, copy_of
 
-from scheduler.books import read_scenario
+from scheduler.audit.safety import LEAST_DONE_F
+from scheduler.books import read_scenario, safety_checks
 from scheduler.errors import InputError
+from scheduler.trade import food_safety
 
 
 def sentences(folder: Path) -> list[str]:
@@ -136,6 +138,42 @@ def test_a_cabinet_too_cold_to_be_safe(folder: Path) -> None:
         'site.toml: hold_cabinet "cabinet", hold_f: 134 F is too cold for hot holding '
         "(FDA Food Code 3-501.16: 135 F or above); set 135 or more."
     ]
+
+
+def test_a_cut_that_stands_too_long_without_heat(folder: Path) -> None:
+    # 4 h: FDA Food Code 3-501.19(B).
+    menu = folder / "menu.toml"
+    text = menu.read_text()
+    menu.write_text(
+        text.replace("hold_spaces = 0.03", "hold_spaces = 0").replace("hold_max_min = 180", "hold_max_min = 231")
+    )
+    assert sentences(folder) == [
+        'menu.toml: cut "sausage", hold_max_min: it takes no hold_spaces, so it is not held hot, and '
+        "rest_min + hold_max_min is 241 (FDA Food Code 3-501.19(B): 240 min at most); "
+        "give it hold_spaces or shorten hold_max_min."
+    ]
+    menu.write_text(menu.read_text().replace("hold_max_min = 231", "hold_max_min = 230"))
+    assert read_scenario(folder).menu.cut("sausage").hold_max_min == 230
+
+
+def test_fat_that_is_not_rendered_long_enough(tmp_path: Path) -> None:
+    # 170 F for 30 minutes: 9 CFR 315.1.
+    folder = copy_of("first-frost", tmp_path)
+    menu = folder / "menu.toml"
+    menu.write_text(menu.read_text().replace("early_min = 150", "early_min = 29"))
+    assert sentences(folder) == [
+        'menu.toml: cut "fat trim pan", recipe: fat stays at 170 F or above for 30 min (9 CFR 315.1); '
+        "give finish.early_min 30 or more."
+    ]
+
+
+def test_safety_figures_are_those_of_the_audit() -> None:
+    assert safety_checks.LEAST_HOLD_F == food_safety.HOT_HOLD_MIN_F
+    assert safety_checks.LONGEST_UNHELD_MIN == food_safety.TIME_CONTROL_MAX_MIN
+    assert safety_checks.LEAST_RENDER_MIN == food_safety.TALLOW_MIN
+    for family, (least, _) in safety_checks.LEAST_DONE_F.items():
+        assert LEAST_DONE_F[family][0] == least
+    assert set(LEAST_DONE_F) == set(safety_checks.LEAST_DONE_F)
 
 
 def test_no_rack_takes_a_cut(folder: Path) -> None:
