@@ -1,0 +1,319 @@
+"""The time-indexed flow model of a weekend.
+
+Pieces of a cut and wave are alike, so the model counts them: how many are loaded, wrapped and start to finish at each step
+and zone. Stage windows and occupancies are differences of running totals, which keeps every row short. Its parts, in the
+order in which they are built:
+
+    streams   loading, wrapping, finishing; the wrap window; hand-over at the wrap
+    waves     pieces made + short = pieces wanted
+    space     rest shelves and holding cabinets
+    fires     lit, warm-up, clean-out, setpoints, and the room on racks that each setpoint opens  (flow_fire.py)
+    hands     minutes by skill against the shifts called in, wrap tables, cutting boards          (flow_hands.py)
+
+Every plan on the grid that the audit passes is a point of this model at no higher cost, so its bound is a true one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from scheduler.model.base import hundredths
+from scheduler.solve.flow_fire import FireColumns, Taken, build_fires, cooking_at_all
+from scheduler.solve.flow_hands import HandDemand, build_hands
+from scheduler.solve.grid import Stream
+from scheduler.solve.milp import INF, Milp, MilpBuilder, RunningTotal, Terms, scaled
+from scheduler.solve.zones import ZoneFinish, Zones, ZoneSmoke, ZoneStream
+
+
+@dataclass(slots=True)
+class StreamColumns:
+    """Columns of one stream."""
+
+    loaded: dict[int, RunningTotal] = field(default_factory=dict)
+    """Pieces loaded for smoking before the wrap, by zone."""
+    wrapped: dict[int, RunningTotal] = field(default_factory=dict)
+    """Pieces wrapped, by the zone they come off."""
+    finishing: dict[int, RunningTotal] = field(default_factory=dict)
+    """Pieces whose uncertain stage starts, by zone."""
+    by_demand: dict[tuple[int, int, int], int] = field(default_factory=dict)
+    """The same by (zone, demand, step)."""
+
+
+@dataclass(slots=True)
+class FlowModel:
+    """The program and where to find things in it."""
+
+    zones: Zones
+    milp: Milp
+    streams: list[StreamColumns]
+    shorts: list[int]
+    fires: list[FireColumns]
+    shifts: list[int]
+    unmanned: list[int]
+    """Counter hands missing, by service day."""
+
+
+class _Builder:
+    def __init__(self, zones: Zones) -> None:
+        self.zones = zones
+        self.grid = zones.grid
+        self.b = MilpBuilder()
+        self.columns: list[StreamColumns] = []
+
+    def build(self) -> FlowModel:
+        for option in self.zones.streams:
+            self.stream(option)
+        shorts = self.waves()
+        self.rest_space()
+        self.hold_space()
+        fires = build_fires(self.b, self.zones, self.taken)
+        cooking = cooking_at_all(self.b, self.grid, fires)
+        self.waves_need_fire(cooking)
+        shifts, unmanned = build_hands(self.b, self.grid, self.hands(shorts), fires, cooking)
+        return FlowModel(self.zones, self.b.finish(), self.columns, shorts, fires, shifts, unmanned)
+
+    # streams ----------------------------------------------------------------------------------------------------
+
+    def stream(self, option: ZoneStream) -> None:
+        columns = StreamColumns()
+        self.columns.append(columns)
+        for finish in option.finish:
+            self.finishing(option.stream, finish, columns)
+        if option.stream.recipe.wrapped:
+            steps = sorted({step for total in columns.finishing.values() for step in total.steps})
+            for smoke in option.smoke:
+                self.smoking(option.stream, smoke, columns, steps)
+            self.hand_over(option.stream, columns, steps)
+
+    def finishing(self, stream: Stream, finish: ZoneFinish, columns: StreamColumns) -> None:
+        b = self.b
+        chosen: dict[int, Terms] = {}
+        most_at_once = sum(self.grid.places[option.place].pieces_cap(stream.cut) for option in finish.places)
+        for d, demand in enumerate(self.grid.demands):
+            for step in self.zones.finish_steps(stream, finish, d):
+                cents = self.zones.hold_cents(stream, finish, d, step)
+                column = b.column(min(demand.pieces, most_at_once), cents)
+                columns.by_demand[finish.zone, d, step] = column
+                chosen.setdefault(step, []).append((column, 1.0))
+        if chosen:
+            total = b.running_total(chosen, self.wanted(stream))
+            columns.finishing[finish.zone] = total
+            for step in total.steps:
+                b.row(0.0, [*chosen[step], *scaled(total.at(step), -1.0)], 0.0)
+
+    def wanted(self, stream: Stream) -> int:
+        return sum(d.pieces for d in self.grid.demands if d.cut == stream.cut.name)
+
+    def smoking(self, stream: Stream, smoke: ZoneSmoke, columns: StreamColumns, steps: list[int]) -> None:
+        b = self.b
+        soonest, latest = self.grid.up(smoke.wrap_from_min), self.grid.down(smoke.wrap_to_min)
+        wraps = [step for step in steps if step >= soonest]
+        if soonest > latest or not wraps:
+            return
+        loads = {step - delay for step in wraps for delay in range(soonest, latest + 1) if step >= delay}
+        loaded = b.running_total(loads, self.wanted(stream))
+        wrapped = b.running_total(wraps, self.wanted(stream))
+        for step in range(loaded.steps[0], wraps[-1] + 1):
+            # Wrapped no sooner than the window opens, and no later than it closes (first in, first out).
+            b.row(-INF, wrapped.until(step) + scaled(loaded.until(step - soonest), -1.0), 0.0)
+            b.row(0.0, wrapped.until(step) + scaled(loaded.until(step - latest), -1.0), INF)
+        b.row(0.0, wrapped.until(wraps[-1]) + scaled(loaded.until(wraps[-1]), -1.0), 0.0)
+        columns.loaded[smoke.zone] = loaded
+        columns.wrapped[smoke.zone] = wrapped
+
+    def hand_over(self, stream: Stream, columns: StreamColumns, steps: list[int]) -> None:
+        for step in steps:
+            off = [term for total in columns.wrapped.values() for term in total.at(step)]
+            on = [term for total in columns.finishing.values() for term in total.at(step)]
+            self.b.row(0.0, off + scaled(on, -1.0), 0.0)
+            if stream.cut.move_cents and not self.zones.melted:
+                self.moves(stream, columns, step)
+
+    def moves(self, stream: Stream, columns: StreamColumns, step: int) -> None:
+        """What comes off a smoker and does not go back on it has moved."""
+        grid, b = self.grid, self.b
+        names = {z: grid.places[places[0]].name for z, places in enumerate(self.zones.zones)}
+        for name in sorted({names[z] for z in columns.wrapped}):
+            off = [t for z, total in columns.wrapped.items() if names[z] == name for t in total.at(step)]
+            on = [t for z, total in columns.finishing.items() if names[z] == name for t in total.at(step)]
+            if off:
+                moved = b.column(self.wanted(stream), stream.cut.move_cents, integer=False)
+                b.row(-INF, [*off, *scaled(on, -1.0), (moved, -1.0)], 0.0)
+
+    # waves ------------------------------------------------------------------------------------------------------
+
+    def waves(self) -> list[int]:
+        grid, b = self.grid, self.b
+        made: list[Terms] = [[] for _ in grid.demands]
+        for columns in self.columns:
+            for (_, d, _), column in columns.by_demand.items():
+                made[d].append((column, 1.0))
+        shorts = []
+        for d, demand in enumerate(grid.demands):
+            short = b.column(demand.pieces, float(grid.short_cents(d)))
+            shorts.append(short)
+            b.row(demand.pieces, [*made[d], (short, 1.0)], demand.pieces)
+        return shorts
+
+    # space ------------------------------------------------------------------------------------------------------
+
+    def started(self, columns: StreamColumns, zone: int, step: int, after_min: int, until_min: int) -> Terms:
+        """Pieces whose uncertain stage began so long ago that the step lies in [after, until) of it, steps touched."""
+        total = columns.finishing.get(zone)
+        if total is None or until_min <= after_min:
+            return []
+        return total.within(step - self.grid.up(until_min) + 1, step - self.grid.down(after_min))
+
+    def rest_space(self) -> None:
+        grid = self.grid
+        cap = np.sum([shelf.cap for shelf in grid.rest], axis=0) if grid.rest else np.zeros(grid.steps)
+        for step in range(grid.steps):
+            terms: Terms = []
+            for option, columns in zip(self.zones.streams, self.columns, strict=True):
+                size = hundredths(option.stream.cut.rest_spaces)
+                for finish in option.finish if size else ():
+                    until = finish.late_min + option.stream.cut.rest_min
+                    terms += scaled(self.started(columns, finish.zone, step, finish.early_min, until), size)
+            self.b.row(-INF, terms, float(cap[step]))
+
+    def hold_space(self) -> None:
+        """Held pieces by demand as running totals; cuts that accept fewer cabinets get rows of their own."""
+        grid, b = self.grid, self.b
+        held: dict[frozenset[int], dict[int, Terms]] = {}
+        for d, demand in enumerate(grid.demands):
+            size = hundredths(grid.cut_of(d).hold_spaces)
+            entering = self.entering(d)
+            if not size or not entering:
+                continue
+            accepted = frozenset(grid.cabinets_for(grid.cut_of(d)))
+            before: Terms = []
+            for step in range(min(entering), grid.up(grid.served_min[d])):
+                total = b.column(demand.pieces, integer=False)
+                b.row(0.0, [*before, *entering.get(step, []), (total, -1.0)], 0.0)
+                before = [(total, 1.0)]
+                held.setdefault(accepted, {}).setdefault(step, []).append((total, float(size)))
+        for room in sorted({*held, frozenset(i for h in held for i in h)}, key=sorted):
+            for step in range(grid.steps):
+                terms = [t for accepted, by_step in held.items() if accepted <= room for t in by_step.get(step, [])]
+                b.row(-INF, terms, float(sum(grid.hold[i].cap[step] for i in room)))
+
+    def entering(self, d: int) -> dict[int, Terms]:
+        """Pieces of a demand by the step in which their hold begins."""
+        grid = self.grid
+        found: dict[int, Terms] = {}
+        for option, columns in zip(self.zones.streams, self.columns, strict=True):
+            if option.stream.cut.name != grid.demands[d].cut:
+                continue
+            early = {finish.zone: finish.early_min for finish in option.finish}
+            for (zone, demand, step), column in columns.by_demand.items():
+                if demand == d:
+                    hold_from = step * grid.step_min + early[zone] + option.stream.cut.rest_min
+                    found.setdefault(grid.down(hold_from), []).append((column, 1.0))
+        return found
+
+    def taken(self, zone: int, step: int) -> list[Taken]:
+        """What takes room in a zone at a step."""
+        found: list[Taken] = []
+        for option, columns in zip(self.zones.streams, self.columns, strict=True):
+            size = hundredths(option.stream.cut.spaces)
+            for smoke in option.smoke:
+                if smoke.zone == zone and zone in columns.loaded:
+                    on = columns.loaded[zone].until(step) + scaled(columns.wrapped[zone].until(step), -1.0)
+                    found.append(Taken(smoke.room, scaled(on, size)))
+            for finish in option.finish:
+                if finish.zone == zone:
+                    on = self.started(columns, zone, step, 0, finish.late_min)
+                    found.append(Taken(finish.room, scaled(on, size)))
+        return [taken for taken in found if taken.terms]
+
+    # what a wave needs as a whole: these rows lift the bound, as a fire can't be lit by halves for half a wave ------
+
+    def wave_at(self, d: int, span: Callable[[ZoneFinish], tuple[int, int]]) -> dict[int, Terms]:
+        """Pieces of a wave inside a span (minutes from the start of the uncertain stage), by step touched."""
+        found: dict[int, Terms] = {}
+        for option, columns in zip(self.zones.streams, self.columns, strict=True):
+            if option.stream.cut.name != self.grid.demands[d].cut:
+                continue
+            spans = {finish.zone: span(finish) for finish in option.finish}
+            for (zone, demand, start), column in columns.by_demand.items():
+                after, until = spans[zone]
+                if demand == d and after < until:
+                    for step in range(start + self.grid.down(after), start + self.grid.up(until)):
+                        found.setdefault(step, []).append((column, 1.0))
+        return found
+
+    def waves_need_fire(self, cooking: list[int]) -> None:
+        """Pieces of a wave on racks need a fire, but for what the ovens can take."""
+        grid = self.grid
+        for d, demand in enumerate(grid.demands):
+            cut = grid.cut_of(d)
+            ovens = [p.pieces_cap(cut) for p in grid.places if p.firebox is None]
+            inside = min(demand.pieces, sum(ovens)) if any(r.oven_ok for r in cut.recipes) else 0
+            for step, terms in self.wave_at(d, lambda finish: (0, finish.late_min)).items():
+                if step < grid.steps and demand.pieces > inside:
+                    self.b.row(-INF, [*terms, (cooking[step], float(inside - demand.pieces))], float(inside))
+        self.smoke_needs_fire(cooking)
+
+    def smoke_needs_fire(self, cooking: list[int]) -> None:
+        """The same before the wrap, where pieces have no wave yet: against all waves that may be smoking then."""
+        grid = self.grid
+        for option, columns in zip(self.zones.streams, self.columns, strict=True):
+            most = self.most_smoking(option, columns)
+            for step in range(grid.steps):
+                on = [
+                    term
+                    for z, loaded in columns.loaded.items()
+                    for term in loaded.until(step) + scaled(columns.wrapped[z].until(step), -1.0)
+                ]
+                if on and most[step]:
+                    self.b.row(-INF, [*on, (cooking[step], -float(most[step]))], 0.0)
+
+    def most_smoking(self, option: ZoneStream, columns: StreamColumns) -> list[int]:
+        grid = self.grid
+        most = [0] * grid.steps
+        if not option.smoke:
+            return most
+        longest = max(grid.down(smoke.wrap_to_min) for smoke in option.smoke)
+        for d, demand in enumerate(grid.demands):
+            wraps = [step for _, demand_index, step in columns.by_demand if demand_index == d]
+            for step in range(max(0, min(wraps) - longest), max(wraps)) if wraps else ():
+                most[step] += demand.pieces
+        return most
+
+    # hands ------------------------------------------------------------------------------------------------------
+
+    def hands(self, shorts: list[int]) -> HandDemand:
+        grid = self.grid
+        hands = HandDemand(grid.steps)
+        for option, columns in zip(self.zones.streams, self.columns, strict=True):
+            need = option.stream.cut.hands
+            for total in (columns.loaded if option.stream.recipe.wrapped else columns.finishing).values():
+                hands.add_amounts("pit", total, need.load_min)
+            for total in columns.wrapped.values():
+                hands.add_amounts("wrap", total, need.wrap_min)
+            for finish in option.finish:
+                self.pulls(option.stream, finish, columns, hands)
+        for d, demand in enumerate(grid.demands):
+            steps = grid.touched(grid.ready_min[d], grid.served_min[d])
+            each = grid.cut_of(d).hands.slice_min / len(steps)
+            for step in steps:
+                hands.add("slice", step, [(shorts[d], -each)], each * demand.pieces)
+            if demand.pieces:
+                pulling = self.wave_at(d, lambda finish: (finish.pull_from_min, finish.pull_to_min))
+                for step, terms in pulling.items():
+                    hands.watch(step, scaled(terms, 1 / demand.pieces))
+        return hands
+
+    def pulls(self, stream: Stream, finish: ZoneFinish, columns: StreamColumns, hands: HandDemand) -> None:
+        for step in range(self.grid.steps):
+            pulling = self.started(columns, finish.zone, step, finish.pull_from_min, finish.pull_to_min)
+            if pulling:
+                hands.add("pit", step, scaled(pulling, stream.cut.hands.pull_min / finish.pull_span))
+
+
+def build_flow(zones: Zones) -> FlowModel:
+    """The flow model of a weekend."""
+    return _Builder(zones).build()

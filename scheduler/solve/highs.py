@@ -1,0 +1,128 @@
+"""The one seam to HiGHS, a general-purpose MILP solver: arrays in, answer out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import highspy
+import numpy as np
+
+from scheduler.solve.milp import INF, Floats, Milp
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What came of a run."""
+
+    x: Floats | None
+    """Best point; None if none was found."""
+    cost: float
+    """Of `x`; inf if there is none."""
+    bound: float
+    """No point costs less; -inf if none is known."""
+    proven: bool
+    """True if the gap is closed or the program has no point."""
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """When a run may stop. Repeatable runs give nodes, not seconds."""
+
+    seconds: float = INF
+    nodes: int | None = None
+    gap: float = 1e-4
+    heuristics: float = 0.05
+    """Share of the effort that HiGHS gives to its own search for points."""
+
+
+Improved = Callable[[Floats, float], None]
+"""Called on a foreign thread with each better point and its cost."""
+Progress = Callable[[float], bool]
+"""Called on a foreign thread with the bound, now and then; True stops the run."""
+
+
+def solve(
+    milp: Milp,
+    effort: Effort,
+    *,
+    lower: Floats | None = None,
+    upper: Floats | None = None,
+    start: Floats | None = None,
+    relax: bool = False,
+    cutoff: float | None = None,
+    improved: Improved | None = None,
+    progress: Progress | None = None,
+) -> Answer:
+    """Run HiGHS on one thread. `lower`/`upper` replace the column bounds; `relax` drops integrality."""
+    h = _loaded(milp, effort, lower, upper, relax)
+    if cutoff is not None:
+        h.setOptionValue("objective_bound", cutoff)
+    if start is not None and not relax:
+        solution = highspy.HighsSolution()
+        solution.col_value = start.tolist()
+        h.setSolution(solution)
+    if not relax:
+        _listen(h, improved, progress)
+    h.run()
+    return _answer(h, relax)
+
+
+def _loaded(milp: Milp, effort: Effort, lower: Floats | None, upper: Floats | None, relax: bool) -> highspy.Highs:
+    h = highspy.Highs()
+    options: list[tuple[str, object]] = [
+        ("output_flag", False),
+        ("threads", 1),
+        ("mip_rel_gap", effort.gap),
+        ("mip_heuristic_effort", effort.heuristics),
+    ]
+    if effort.seconds < INF:
+        options.append(("time_limit", max(0.01, effort.seconds)))
+    if effort.nodes is not None:
+        options.append(("mip_max_nodes", effort.nodes))
+    for name, value in options:
+        h.setOptionValue(name, value)
+    lp = highspy.HighsLp()
+    lp.num_row_, lp.num_col_ = milp.size
+    lp.col_cost_ = milp.cost
+    lp.col_lower_ = milp.lower if lower is None else lower
+    lp.col_upper_ = milp.upper if upper is None else upper
+    lp.row_lower_ = milp.row_lower
+    lp.row_upper_ = milp.row_upper
+    lp.a_matrix_.format_ = highspy.MatrixFormat.kRowwise
+    lp.a_matrix_.start_ = milp.starts
+    lp.a_matrix_.index_ = milp.columns
+    lp.a_matrix_.value_ = milp.values
+    if not relax:
+        lp.integrality_ = np.where(milp.integer, highspy.HighsVarType.kInteger, highspy.HighsVarType.kContinuous)
+    h.passModel(lp)
+    return h
+
+
+def _listen(h: highspy.Highs, improved: Improved | None, progress: Progress | None) -> None:
+    if improved is not None:
+
+        def on_solution(event: highspy.highs.HighsCallbackEvent) -> None:
+            out = event.data_out
+            improved(np.array(out.mip_solution), out.objective_function_value)
+
+        h.cbMipImprovingSolution.subscribe(on_solution)
+    if progress is not None:
+
+        def on_interrupt(event: highspy.highs.HighsCallbackEvent) -> None:
+            if progress(event.data_out.mip_dual_bound):
+                event.data_in.user_interrupt = True
+
+        h.cbMipInterrupt.subscribe(on_interrupt)
+
+
+def _answer(h: highspy.Highs, relax: bool) -> Answer:
+    status = h.getModelStatus()
+    info = h.getInfo()
+    proven = status in (highspy.HighsModelStatus.kOptimal, highspy.HighsModelStatus.kInfeasible)
+    has_point = info.primal_solution_status == highspy.SolutionStatus.kSolutionStatusFeasible
+    x = np.array(h.getSolution().col_value) if has_point else None
+    cost = info.objective_function_value if has_point else INF
+    if relax:
+        return Answer(x, cost, cost if status == highspy.HighsModelStatus.kOptimal else -INF, proven)
+    return Answer(x, cost, info.mip_dual_bound, proven)

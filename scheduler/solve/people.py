@@ -1,0 +1,211 @@
+"""Who does what: the work of each step is shared out among the people on shift, by an exact small model a step.
+
+Steps are settled in order of time, so that people go on with what they are at.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ortools.sat.python import cp_model
+
+from scheduler.model.clock import elapsed_min
+from scheduler.model.crew import SKILL_OF, TaskKind
+from scheduler.model.plan import Shift, Task
+from scheduler.solve.grid import Grid, ShiftOption
+from scheduler.solve.work import Work
+
+ORDER: tuple[TaskKind, ...] = ("counter", "tend", "light", "clean", "load", "wrap", "pull", "slice")
+"""Inside a step a person does the pressing things first: a tending round must start on time."""
+
+
+@dataclass(frozen=True, slots=True)
+class OnShift:
+    """A person in a shift of the plan."""
+
+    option: ShiftOption
+    shift: Shift
+
+    def can(self, kind: TaskKind) -> bool:
+        """True if they have the skill and the law lets them use it."""
+        return SKILL_OF[kind] in self.option.skills
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """A part of some work given to one person."""
+
+    work: Work
+    who: OnShift
+    minutes: int
+    pieces: int
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """Tasks of the plan, and the steps whose work could not be shared out."""
+
+    tasks: tuple[Task, ...]
+    overfull: tuple[int, ...]
+
+
+def share_out(grid: Grid, work: list[list[Work]], crew: list[OnShift]) -> Sheet:
+    """Give all work to people. Steps where that fails are named, and their work is left without a person."""
+    tasks: list[Task] = []
+    overfull: list[int] = []
+    before: dict[tuple[TaskKind, str], set[str]] = {}
+    for step, todo in enumerate(work):
+        if not todo:
+            before = {}
+            continue
+        there = [p for p in crew if _covers(grid, p.option, step)]
+        shares = _easy(grid, todo, there) or _exact(grid, todo, there, before)
+        if shares is None:
+            overfull.append(step)
+            continue
+        before = {}
+        for share in shares:
+            before.setdefault((share.work.kind, share.work.place), set()).add(share.who.shift.code)
+        tasks += _in_time(grid, step, shares)
+    return Sheet(tuple(_merged(tasks)), tuple(overfull))
+
+
+def _covers(grid: Grid, option: ShiftOption, step: int) -> bool:
+    return option.start_min <= step * grid.step_min and (step + 1) * grid.step_min <= option.end_min
+
+
+def _easy(grid: Grid, todo: list[Work], there: list[OnShift]) -> list[Share] | None:
+    """A lone pair of hands takes it all, if they can."""
+    if len(there) != 1 or sum(work.minutes for work in todo) > grid.step_min:
+        return None
+    if not all(there[0].can(work.kind) for work in todo):
+        return None
+    return [Share(work, there[0], work.minutes, work.pieces) for work in todo]
+
+
+def _exact(
+    grid: Grid, todo: list[Work], there: list[OnShift], before: dict[tuple[TaskKind, str], set[str]]
+) -> list[Share] | None:
+    model = cp_model.CpModel()
+    cells: dict[tuple[int, int], _Cell] = {}
+    for w, work in enumerate(todo):
+        for p, person in enumerate(there):
+            if person.can(work.kind):
+                cells[w, p] = _Cell.build(model, grid, work)
+        mine = [cell for (w2, _), cell in cells.items() if w2 == w]
+        if not mine:
+            return None
+        model.add(sum(cell.minutes for cell in mine) == work.minutes if not work.by_piece else sum(
+            cell.pieces for cell in mine) == work.pieces)
+        if not (work.by_piece or work.by_minute):
+            model.add_exactly_one(cell.used for cell in mine)
+    for p in range(len(there)):
+        model.add(sum(cell.minutes for (_, p2), cell in cells.items() if p2 == p) <= grid.step_min)
+    site = grid.scenario.site
+    _stations(model, todo, there, cells, "wrap", site.wrap_tables)
+    _stations(model, todo, there, cells, "slice", site.cutting_boards)
+    cost: list[cp_model.LinearExprT] = []
+    for (w, p), cell in cells.items():
+        person, work = there[p], todo[w]
+        stays = person.shift.code in before.get((work.kind, work.place), set())
+        cost.append((10 - 4 * stays + len(person.option.skills)) * cell.used)
+    model.minimize(sum(cost))
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.max_deterministic_time = 0.2
+    if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return None
+    return [
+        Share(todo[w], there[p], solver.value(cell.minutes), solver.value(cell.pieces) if todo[w].by_piece else 0)
+        for (w, p), cell in cells.items()
+        if solver.value(cell.used)
+    ]
+
+
+@dataclass(frozen=True, slots=True)
+class _Cell:
+    """One person's part of one piece of work."""
+
+    used: cp_model.IntVar
+    minutes: cp_model.LinearExprT
+    pieces: cp_model.LinearExprT
+
+    @staticmethod
+    def build(model: cp_model.CpModel, grid: Grid, work: Work) -> _Cell:
+        used = model.new_bool_var("")
+        if work.kind == "counter":
+            return _Cell(used, used * grid.step_min, 0)
+        if work.by_piece:
+            pieces = model.new_int_var(0, work.pieces, "")
+            minutes = model.new_int_var(0, work.minutes, "")
+            model.add(pieces <= work.pieces * used)
+            model.add(pieces >= used)
+            model.add(minutes * 10 >= pieces * round(work.per_piece_min * 10))
+            model.add(minutes >= used)
+            return _Cell(used, minutes, pieces)
+        if work.by_minute:
+            minutes = model.new_int_var(0, work.minutes, "")
+            model.add(minutes <= work.minutes * used)
+            model.add(minutes >= used)
+            return _Cell(used, minutes, 0)
+        return _Cell(used, used * work.minutes, 0)
+
+
+def _stations(
+    model: cp_model.CpModel,
+    todo: list[Work],
+    there: list[OnShift],
+    cells: dict[tuple[int, int], _Cell],
+    kind: TaskKind,
+    stations: int,
+) -> None:
+    """No more people at wrap tables or cutting boards in a step than there are."""
+    busy = []
+    for p in range(len(there)):
+        mine = [cell.used for (w, p2), cell in cells.items() if p2 == p and todo[w].kind == kind]
+        if mine:
+            at_it = model.new_bool_var("")
+            model.add_max_equality(at_it, mine)
+            busy.append(at_it)
+    if busy:
+        model.add(sum(busy) <= stations)
+
+
+def _in_time(grid: Grid, step: int, shares: list[Share]) -> list[Task]:
+    found: list[Task] = []
+    for code in sorted({share.who.shift.code for share in shares}):
+        minute = step * grid.step_min
+        mine = [share for share in shares if share.who.shift.code == code]
+        for share in sorted(mine, key=lambda s: (ORDER.index(s.work.kind), s.work.place, s.work.loads)):
+            work = share.work
+            found.append(
+                Task(
+                    at=grid.scenario.weekend.timeline.moment(minute),
+                    minutes=share.minutes,
+                    kind=work.kind,
+                    person=share.who.shift.person,
+                    shift=code,
+                    loads=work.loads,
+                    pieces=share.pieces,
+                    place=work.place,
+                )
+            )
+            minute += share.minutes
+    return found
+
+
+def _merged(tasks: list[Task]) -> list[Task]:
+    """Counter work of one person that goes on from step to step becomes one task."""
+    found: list[Task] = []
+    running: dict[str, int] = {}
+    for task in tasks:
+        at = running.get(task.shift)
+        if task.kind == "counter" and at is not None:
+            last = found[at]
+            if elapsed_min(last.at, task.at) == last.minutes:
+                found[at] = last.model_copy(update={"minutes": last.minutes + task.minutes})
+                continue
+        if task.kind == "counter":
+            running[task.shift] = len(found)
+        found.append(task)
+    return found

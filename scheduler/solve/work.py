@@ -1,0 +1,136 @@
+"""What has to be done in each grid step, from loads, burns and service hours; who does it is settled in `people`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import ceil
+
+from scheduler.model.crew import TaskKind
+from scheduler.model.plan import Load
+from scheduler.solve.extract import Burn
+from scheduler.solve.grid import Grid
+
+PROBE_EVERY_MIN = 30
+"""Rounds at which loads that may be done are probed. Common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """Work inside one step. Piece work is split by pieces, the rest by minutes or not at all."""
+
+    step: int
+    kind: TaskKind
+    minutes: int
+    loads: tuple[str, ...] = ()
+    pieces: int = 0
+    per_piece_min: float = 0.0
+    place: str = ""
+
+    @property
+    def by_piece(self) -> bool:
+        """True if several people can share it piece by piece."""
+        return self.pieces > 0
+
+    @property
+    def by_minute(self) -> bool:
+        """True if several people can share its minutes."""
+        return self.kind in ("slice", "clean", "counter")
+
+
+def all_work(grid: Grid, loads: tuple[Load, ...], burns: tuple[Burn, ...]) -> list[list[Work]]:
+    """Work by step."""
+    found: list[list[Work]] = [[] for _ in range(grid.steps)]
+    for source in (_handling(grid, loads), _probing(grid, loads), _slicing(grid, loads), _firing(grid, burns)):
+        for work in source:
+            if 0 <= work.step < grid.steps:
+                found[work.step].append(work)
+    for work in _counter(grid):
+        found[work.step].append(work)
+    return found
+
+
+def _handling(grid: Grid, loads: tuple[Load, ...]) -> Iterator[Work]:
+    for load in loads:
+        hands = grid.scenario.menu.cut(load.cut).hands
+        yield _piece_work(grid, "load", load, grid.minute(load.load_at), hands.load_min)
+        if load.wrap_at is not None:
+            yield _piece_work(grid, "wrap", load, grid.minute(load.wrap_at), hands.wrap_min)
+
+
+def _piece_work(grid: Grid, kind: TaskKind, load: Load, minute: int, each_min: float) -> Work:
+    minutes = max(1, _whole(load.pieces * each_min))
+    return Work(grid.down(minute), kind, minutes, (load.code,), load.pieces, each_min)
+
+
+def _whole(minutes: float) -> int:
+    """Minutes rounded up, blind to the dust of floating point."""
+    return ceil(minutes - 1e-9)
+
+
+def _probing(grid: Grid, loads: tuple[Load, ...]) -> Iterator[Work]:
+    """Rounds by place on the half hour or so, places by turns, so that not all rounds fall into one step."""
+    every = max(1, PROBE_EVERY_MIN // grid.step_min)
+    turn = {name: i for i, name in enumerate(sorted({load.finish_place for load in loads}))}
+    minutes: dict[tuple[int, str], float] = {}
+    named: dict[tuple[int, str], list[str]] = {}
+    for load in loads:
+        early, late = grid.minute(load.early_done_at), grid.minute(load.late_done_at)
+        window = range(grid.up(early), grid.up(late) + 1)
+        steps = [k for k in window if (k + turn[load.finish_place]) % every == 0] or [window[0]]
+        pull_min = grid.scenario.menu.cut(load.cut).hands.pull_min
+        for step in steps:
+            key = (step, load.finish_place)
+            minutes[key] = minutes.get(key, 0.0) + load.pieces * pull_min / len(steps)
+            named.setdefault(key, []).append(load.code)
+    for (step, place), needed in sorted(minutes.items()):
+        yield Work(step, "pull", max(1, _whole(needed)), tuple(named[step, place]))
+
+
+def _slicing(grid: Grid, loads: tuple[Load, ...]) -> Iterator[Work]:
+    by_wave: dict[tuple[str, str], list[Load]] = {}
+    for load in loads:
+        by_wave.setdefault((load.cut, load.wave), []).append(load)
+    for (cut, _), served in sorted(by_wave.items()):
+        total = sum(load.pieces for load in served) * grid.scenario.menu.cut(cut).hands.slice_min
+        steps = grid.touched(grid.minute(served[0].ready_by_at), grid.minute(served[0].served_until_at))
+        codes = tuple(load.code for load in served)
+        done = 0
+        for i, step in enumerate(steps):
+            until = round(total * (i + 1) / len(steps))
+            if until > done:
+                yield Work(step, "slice", until - done, codes)
+            done = until
+
+
+def _firing(grid: Grid, burns: tuple[Burn, ...]) -> Iterator[Work]:
+    burnt: set[int] = set()
+    for burn in sorted(burns, key=lambda burn: burn.lit):
+        box = grid.fireboxes[burn.firebox]
+        if box.light_min:
+            yield Work(burn.lit, "light", box.light_min, place=box.name)
+        start, end = burn.lit * grid.step_min, burn.out * grid.step_min
+        for due in range(start + box.tend_every_min, end, box.tend_every_min) if box.tend_min else ():
+            yield Work(grid.up(due), "tend", box.tend_min, place=box.name)
+        if burn.firebox in burnt:
+            yield from _cleaning(grid, burn)
+        burnt.add(burn.firebox)
+
+
+def _cleaning(grid: Grid, burn: Burn) -> Iterator[Work]:
+    box = grid.fireboxes[burn.firebox]
+    steps = grid.touched(burn.lit * grid.step_min - box.clean_out_min, burn.lit * grid.step_min)
+    done = 0
+    for i, step in enumerate(steps):
+        until = box.clean_out_min * (i + 1) // len(steps)
+        if until > done:
+            yield Work(step, "clean", until - done, place=box.name)
+        done = until
+
+
+def _counter(grid: Grid) -> Iterator[Work]:
+    weekend = grid.scenario.weekend
+    for day in weekend.days:
+        for step in grid.touched(grid.minute(weekend.local(day.opens)), grid.minute(weekend.local(day.closes))):
+            if day.counter_hands:
+                yield Work(step, "counter", day.counter_hands * grid.step_min)
