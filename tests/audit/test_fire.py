@@ -17,6 +17,7 @@ def test_warm_up_forbidden() -> None:
 
 def test_warm_up_allowed() -> None:
     assert kitchen().firebox("oak", warm_up_min=60).codes() == set()
+    assert "warm-up" not in kitchen().fire(out_at=t("2:00")).codes()
 
 
 def test_load_without_fire_forbidden() -> None:

@@ -96,6 +96,10 @@ def test_time_control_forbidden() -> None:
     )
 
 
+def test_time_control_is_broken_four_hours_after_the_early_pull() -> None:
+    assert _warm("13:30").the("time-control").at == t("12:50")
+
+
 def test_time_control_allowed() -> None:
     assert _warm("12:50").codes() == set()
     assert _warm("12:51").cut("chicken", family="fat", done_f=170).codes() == set()

@@ -145,5 +145,8 @@ def test_out_of_use_allowed() -> None:
     assert _broken("oak", "10:00", None).codes() == set()
     assert _broken("cabinet", None, "7:30").codes() == set()
     assert _broken("south", None, None).codes() == set()
+    # The shelf is taken until the late pull plus rest of BR02, 8:45 + 30 min.
+    assert _broken("shelf", "9:15", None).codes() == set()
+    assert _broken("shelf", "9:14", None).codes() == {"out-of-use"}
     # A broken smoker does not put out the fire that also heats others.
     assert _broken("north", "9:30", None).codes() == set()
