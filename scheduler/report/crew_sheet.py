@@ -13,7 +13,6 @@ from scheduler.report.sentences import last_call, say
 from scheduler.report.task_rows import Row, task_rows
 from scheduler.report.words import (
     count_text,
-    cut_text,
     day_text,
     degrees_text,
     list_text,
@@ -60,11 +59,16 @@ class TaskLine:
 
 
 @dataclass(frozen=True, slots=True)
-class AfterPull:
-    """Where the loads that this shift pulls go next."""
+class Pull:
+    """A load that this shift probes, with what to know when it is pulled."""
 
-    codes: tuple[str, ...]
-    words: str
+    code: str
+    what: str
+    place: str
+    done: str
+    likely: str
+    late: str
+    then: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,7 +82,7 @@ class CrewSheet:
     people: tuple[CrewMember, ...]
     takes_over: Handoff
     lines: tuple[TaskLine, ...]
-    after_pull: tuple[AfterPull, ...]
+    pulls: tuple[Pull, ...]
     hands_over: Handoff
     coming: tuple[str, ...]
     cautions: tuple[str, ...]
@@ -155,16 +159,22 @@ def _member(desk: Desk, shift: Shift, tasks: list[Task]) -> CrewMember:
     return CrewMember(shift.person, list_text(own) or "helps where needed", desk.minor(shift))
 
 
-def _after_pull(desk: Desk, tasks: list[Task]) -> tuple[AfterPull, ...]:
-    """Rest and hold of all loads that a shift probes, those of one cut and way together."""
-    codes = unique(sorted(code for task in tasks if task.kind == "pull" for code in task.loads))
-    ways: dict[str, list[str]] = {}
-    for code in codes:
-        load = desk.by_code[code]
-        cut = desk.cut(load)
-        steps = [f"{cut_text(cut.name)} at {cut.done_f} °F", desk.rest_words(load), desk.hold_words(load)]
-        ways.setdefault(sentence(", ".join(step for step in steps if step)), []).append(code)
-    return tuple(AfterPull(tuple(found), words) for words, found in ways.items())
+def _pulls(desk: Desk, tasks: list[Task], starts_at: datetime) -> tuple[Pull, ...]:
+    """All loads that a shift probes, by likely time."""
+    codes = unique(code for task in tasks if task.kind == "pull" for code in task.loads)
+    loads = sorted((desk.by_code[code] for code in codes), key=lambda x: (x.likely_done_at, x.code))
+    return tuple(
+        Pull(
+            code=load.code,
+            what=desk.pieces(load),
+            place=desk.finish_place(load),
+            done=f"{desk.cut(load).done_f} °F",
+            likely=desk.near(load.likely_done_at, starts_at),
+            late=desk.near(load.late_done_at, starts_at),
+            then=sentence(", ".join(step for step in (desk.rest_words(load), desk.hold_words(load)) if step)),
+        )
+        for load in loads
+    )
 
 
 def _cautions(desk: Desk, tasks: list[Task], minors: bool) -> tuple[str, ...]:
@@ -194,7 +204,7 @@ def _crew_sheet(desk: Desk, number: int, shifts: tuple[Shift, ...]) -> CrewSheet
         people=people,
         takes_over=handoff(desk, first.starts_at),
         lines=_with_days(desk, entries, first.starts_at),
-        after_pull=_after_pull(desk, tasks),
+        pulls=_pulls(desk, tasks, first.starts_at),
         hands_over=handoff(desk, first.ends_at),
         coming=coming_up(desk, first.ends_at),
         cautions=_cautions(desk, tasks, minors),

@@ -70,6 +70,11 @@ class Desk:
         same = self.local(moment).date() == self.local(to).date()
         return self.clock(moment) if same else self.moment(moment)
 
+    def near_span(self, start: datetime, end: datetime, to: datetime) -> str:
+        """From one time to another, with the days where they are not the day of `to`."""
+        days = {self.local(moment).date() for moment in (start, end, to)}
+        return self.span(start, end) if len(days) == 1 else self.day_span(start, end)
+
     def span(self, start: datetime, end: datetime) -> str:
         """From one time to another, without days."""
         return words.span_text(self.local(start), self.local(end), self.plan.clock)

@@ -49,18 +49,16 @@ class Handoff:
 
 
 def _cooking(desk: Desk, load: Load, at: datetime) -> Item:
+    likely = desk.near(load.likely_done_at, at)
     if load.wrap_at is not None and at < load.wrap_at:
         since = load.load_at
         following = f"wrap {WRAP_WORDS[load.wrap_kind]} at {desk.near(load.wrap_at, at)} ({desk.wrap_span(load)})"
     elif at < load.early_done_at:
         since = load.finish_from_at
-        following = (
-            f"probe from {desk.near(load.early_done_at, at)}, likely {desk.near(load.likely_done_at, at)}, "
-            f"late {desk.near(load.late_done_at, at)}"
-        )
+        following = f"probe {desk.near_span(load.early_done_at, load.late_done_at, at)}, likely {likely}"
     else:
         since = load.finish_from_at
-        following = f"being probed, some may be off; late {desk.near(load.late_done_at, at)}"
+        following = f"some may be off; late {desk.near(load.late_done_at, at)}"
     wrapped = "" if load.wrap_at is None or at < load.wrap_at else ", wrapped"
     return Item(load.code, f"{desk.pieces(load)}{wrapped}", desk.near(since, at), following)
 

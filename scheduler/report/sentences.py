@@ -19,6 +19,9 @@ from scheduler.report.words import (
     unique,
 )
 
+MOST_TOLD = 4
+"""A probe round of more loads than this leaves their times to the list of the shift's pulls."""
+
 Said = tuple[str, tuple[str, ...]]
 """What to do, and the lines of detail under it."""
 
@@ -102,10 +105,15 @@ def last_call(desk: Desk, row: Row) -> tuple[str, ...]:
 
 
 def _pull(desk: Desk, row: Row) -> Said:
+    loads = [desk.by_code[code] for code in sorted(row.loads)]
     cuts: dict[str, list[Load]] = {}
-    for code in sorted(row.loads):
-        cuts.setdefault(desk.by_code[code].cut, []).append(desk.by_code[code])
-    detail = [_expected(desk, loads, row) for loads in cuts.values()]
+    for load in loads:
+        cuts.setdefault(load.cut, []).append(load)
+    if len(loads) <= MOST_TOLD:
+        detail = [_expected(desk, batch, row) for batch in cuts.values()]
+    else:
+        likely = [load.code for load in loads if load.likely_done_at <= row.at]
+        detail = [f"Likely done by now: {list_text(likely) or 'none'}. Temperatures and times: pulls of this shift."]
     late = last_call(desk, row)
     if late:
         detail.append(f"Last round for {list_text(sorted(late))}: say so at once if any of it is not done.")

@@ -151,8 +151,8 @@ def test_handoff_tells_what_is_where_since_when_and_what_is_next(desk: Desk) -> 
     )
     assert north["SR01"].next == "wrap in paper at 7:30 am (6:52 to 7:50 am)"
     assert north["BR03"].what == "5 packer briskets, wrapped, bottom rack"
-    assert north["BR03"].next == "probe from 6:30 am, likely 8:30 am, late 10:30 am"
-    assert north["BR01"].next == "being probed, some may be off; late 7:30 am"
+    assert north["BR03"].next == "probe 6:30 to 10:30 am, likely 8:30 am"
+    assert north["BR01"].next == "some may be off; late 7:30 am"
     assert north["BR01"].since == "Fri 10:45 pm"
     assert [item.code for item in found["oven"].items] == ["BR02"]
 
@@ -188,11 +188,19 @@ def test_cautions_fit_the_work_and_the_people(sheets: dict[str, CrewSheet]) -> N
     assert "power slicers" not in night
 
 
-def test_after_the_pull_says_where_to(sheets: dict[str, CrewSheet]) -> None:
-    ways = {way.codes: way.words for way in sheets["Fri night shift"].after_pull}
-    assert ways["BR01", "BR02"] == (
-        "Packer brisket at 203 °F, rest at least 1 h on rest shelf A, hold in tall cabinet at 150 °F."
-    )
+def test_pulls_say_how_hot_when_and_where_to(sheets: dict[str, CrewSheet]) -> None:
+    pull = next(pull for pull in sheets["Fri night shift"].pulls if pull.code == "BR01")
+    assert (pull.what, pull.place, pull.done) == ("5 packer briskets", "north smoker, middle rack", "203 °F")
+    assert (pull.likely, pull.late) == ("Sat 5:30 am", "Sat 7:30 am")
+    assert pull.then == "Rest at least 1 h on rest shelf A, hold in tall cabinet at 150 °F."
+    likely = [pull.code for pull in sheets["Sat opening shift"].pulls]
+    assert likely[:3] == ["BR01", "PB01", "BR02"]
+
+
+def test_a_long_probe_round_leaves_the_times_to_the_list_of_pulls(sheets: dict[str, CrewSheet]) -> None:
+    long = next(x for x in sheets["Sat opening shift"].lines if x.what.startswith("Probe round: BR01, BR02, BR03"))
+    assert long.detail[0].startswith("Likely done by now: BR01")
+    assert long.detail[0].endswith("Temperatures and times: pulls of this shift.")
 
 
 def test_every_task_is_on_a_sheet(desk: Desk) -> None:
