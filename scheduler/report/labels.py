@@ -44,8 +44,7 @@ def _wrap_line(desk: Desk, load: Load) -> str:
 
 
 def _done_line(desk: Desk, load: Load) -> str:
-    done_f = desk.cut(load).done_f
-    return f"{done_f} °F, {desk.moment(load.early_done_at)} to {desk.near(load.late_done_at, load.early_done_at)}"
+    return f"{desk.cut(load).done_f} °F, {desk.day_span(load.early_done_at, load.late_done_at)}"
 
 
 def _after_line(desk: Desk, load: Load) -> str:
