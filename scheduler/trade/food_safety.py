@@ -166,6 +166,14 @@ _RULES = (
         "A frozen middle makes the come-up too slow.",
     ),
     Rule(
+        "HUMIDITY",
+        "Humidity in the pit",
+        "The time-temperature tables expect 90 % humidity for part of the cook, except for pieces of 10 lb or more "
+        "kept at 250 F or above, and direct heat; above 212 F that humidity cannot be reached in open air.",
+        "FSIS-GD-2021-14 pp. 26, 31, 43 and 45, which calls dry-heat barbecue a scientific gap",
+        "A dry surface can shelter germs: keep water pans in the pit and cook to the ordinary temperatures.",
+    ),
+    Rule(
         "LOG-GAP",
         "Gaps in a record",
         "Between two readings nobody knows the temperature; readings should be no more than half an hour apart.",

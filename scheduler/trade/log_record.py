@@ -54,6 +54,10 @@ class Finding:
     to_min: float
     sentence: str
 
+    def line(self) -> str:
+        """For a page or a terminal: minute, rule, sentence."""
+        return f"{minute(self.from_min)}: {self.code}: {self.sentence}"
+
 
 @dataclass(frozen=True, slots=True)
 class Record:

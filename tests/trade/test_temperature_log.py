@@ -72,6 +72,7 @@ def test_hot_holding_lapse_with_its_minutes() -> None:
     assert breaches(found) == [("HOT-HOLD", 830.0)]
     assert found[0].to_min == 875
     assert "lowest 130 F" in found[0].sentence
+    assert found[0].line().startswith("minute 830: HOT-HOLD: below 135 F from minute 830 to minute 875")
     assert breaches(check_log(rows, LogSettings(qualifying_roast=True))) == []
 
 
