@@ -106,6 +106,15 @@ def test_pull_cover_forbidden() -> None:
     )
 
 
+def test_pull_cover_of_a_load_whose_time_is_sure() -> None:
+    # Done at 9:00 to the minute: somebody is needed at that moment only.
+    sure = kitchen().load("CH01", early_done_at=t("9:00"), likely_done_at=t("9:00"), late_done_at=t("9:00"))
+    nobody = sure.shift("S1", ends_at=t("8:59")).shift("S2", starts_at=t("9:01"))
+    assert ("CH01",) in {breach.loads for breach in nobody.breaches() if breach.code == "pull-cover"}
+    met = sure.shift("S1", ends_at=t("9:00")).shift("S2", starts_at=t("9:01"))
+    assert ("CH01",) not in {breach.loads for breach in met.breaches() if breach.code == "pull-cover"}
+
+
 def test_pull_cover_allowed() -> None:
     # One leaves at the moment when the other comes.
     met = kitchen().shift("S1", ends_at=t("7:30")).shift("S2", starts_at=t("7:30"))
@@ -117,6 +126,9 @@ def test_pull_cover_allowed() -> None:
 def test_slice_task_forbidden() -> None:
     # 3 x 5 = 15 minutes, less one for rounding.
     assert kitchen().task("slice", 0, minutes=13).codes() == {"slice-task"}
+    assert kitchen().task("slice", 0, minutes=13).the("slice-task").sentence == (
+        "Slicing brisket for Sat 11:00 takes 15 hand-minutes, but tasks give it 13."
+    )
     assert kitchen().task("slice", 2, at=t("12:26")).codes() == {"slice-task"}
     assert kitchen().task("slice", 0, loads=("BR01", "CH01")).codes() == {"slice-task"}
     early = kitchen().task("slice", 0, at=t("10:59"))
