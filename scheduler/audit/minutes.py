@@ -22,6 +22,8 @@ from scheduler.model.crew import SKILL_OF, Skill, TaskKind
 SKILLS: tuple[Skill, ...] = get_args(Skill)
 BIT: dict[Skill, int] = {skill: 1 << i for i, skill in enumerate(SKILLS)}
 ALL_SETS = 1 << len(SKILLS)
+SETS = sorted(range(1, ALL_SETS), key=int.bit_count)
+"""Every set of skills but the empty one, as bits, small sets first."""
 TINY = 1e-6
 """Minutes; parts of pieces are spread over steps, so sums carry rounding errors."""
 
@@ -121,15 +123,18 @@ def _heads(masks: tuple[int, ...]) -> list[int]:
 
 
 def _worst(asked: list[float], heads: list[int], each: float) -> tuple[float, int]:
-    """The largest lack of hand-minutes and the set of skills that has it; the smallest set where several do."""
+    """The largest lack of hand-minutes and the set of skills that has it; 0 and no set where nothing lacks.
+
+    Of sets that lack the same the first in `SETS` is told, which is the smallest.
+    """
     sums = [0.0] * ALL_SETS
-    worst, where = TINY, 0
-    for skills in range(1, ALL_SETS):
+    worst, where = 0.0, 0
+    for skills in SETS:
         low = skills & -skills
         sums[skills] = sums[skills ^ low] + asked[low.bit_length() - 1]
         lack = sums[skills] - each * heads[skills]
-        if lack > worst + TINY or (where and lack > worst - TINY and skills.bit_count() < where.bit_count()):
-            worst, where = max(lack, worst), skills
+        if lack > worst + TINY:
+            worst, where = lack, skills
     return worst, where
 
 

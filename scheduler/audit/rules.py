@@ -97,6 +97,7 @@ RULES: dict[str, Rule] = {
     "tallow-time": safety.tallow_time,
     "hold-too-cold": safety.hot_hold,
     "hold-temperature": safety.hold_temperature,
+    "rest-too-cold": safety.rest_warm,
     "time-control": safety.time_control,
     # money
     "cost-differs": cost.cost_agrees,

@@ -14,6 +14,7 @@ from scheduler.audit.breach import Breach
 from scheduler.audit.view import LoadView, View
 from scheduler.audit.words import number
 from scheduler.model.weekend import minutes_text
+from scheduler.trade.cooling import RestKind, rest_limit
 from scheduler.trade.food_safety import HOT_HOLD_MIN_F, TALLOW_F, TALLOW_MIN, TIME_CONTROL_MAX_MIN
 
 Family = Literal["beef", "pork", "poultry", "sausage", "fat"]
@@ -74,6 +75,26 @@ def hold_temperature(view: View) -> Iterator[Breach]:
                 f"{load.cut.name} keeps at {low} to {high} F."
             )
             yield view.breach("hold-temperature", sentence, [load.code], load.hold_from_min)
+
+
+def rest_warm(view: View) -> Iterator[Breach]:
+    """A piece goes from its rest into the cabinet before its middle may be below 135 F (FDA Food Code 3-501.16(A)(1)).
+
+    Judged by quick cooling in a room of 70 F, bare or in its wrap; the cooling constants of `scheduler.trade.cooling`
+    are common practice, no source. Thin ends cool faster: the probe decides. Rendered fat is left out.
+    """
+    for load in view.loads:
+        cut = load.cut
+        if cut is None or load.recipe is None or cut.hold_spaces == 0 or cut.family == "fat":
+            continue
+        kind: RestKind = "wrapped" if load.recipe.wrapped else "bare"
+        limit = rest_limit(cut.done_f, kind).quick_min
+        if limit is not None and cut.rest_min > limit:
+            sentence = (
+                f"Load {load.code} rests {minutes_text(cut.rest_min)} {kind} at room temperature; it may be below "
+                f"{number(HOT_HOLD_MIN_F)} F after {minutes_text(limit)} (FDA Food Code 3-501.16(A)(1))."
+            )
+            yield view.breach("rest-too-cold", sentence, [load.code], load.early_min + limit)
 
 
 def time_control(view: View) -> Iterator[Breach]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from audit_kitchen import Kitchen, kitchen
+from audit_kitchen import Kitchen, kitchen, t
 
 from scheduler.audit.minutes import SKILLS, demand
 from scheduler.audit.reading import look
@@ -29,6 +29,13 @@ def test_what_is_asked_in_a_step() -> None:
     assert _asked(good, 56) == {}
 
 
+def test_a_load_whose_time_is_sure_is_pulled_in_one_step() -> None:
+    for clock, step in (("9:00", 36), ("9:10", 36)):
+        sure = kitchen().load("CH01", early_done_at=t(clock), late_done_at=t(clock))
+        assert _asked(sure, step)["pit"] == pytest.approx(2.0)
+        assert "pit" not in _asked(sure, step + 1)
+
+
 def test_hand_minutes_forbidden() -> None:
     # 7.5 + 1.25 are asked of Ana at 2:00; 35 minutes an hour leave her 8.75, 34 only 8.5.
     found = kitchen().crew(hand_minutes_per_h=34).counter_hands(0).firebox("oak", light_min=1)
@@ -38,6 +45,14 @@ def test_hand_minutes_forbidden() -> None:
         "on shift can give.",
         "Sat 5:30 to 5:45 am the work of fire and wrap asks for up to 0.25 hand-minutes more in a step than the people "
         "on shift can give.",
+    ]
+
+
+def test_hand_minutes_say_when_and_for_what() -> None:
+    found = kitchen().crew(hand_minutes_per_h=34).counter_hands(0).firebox("oak", light_min=1).breaches()
+    assert [(b.at, b.loads) for b in found if b.code == "hand-minutes"] == [
+        (t("2:00"), ("BR01",)),
+        (t("5:30"), ("BR01",)),
     ]
 
 
@@ -65,7 +80,8 @@ def test_hand_minutes_asks_for_whole_steps() -> None:
 def test_wrap_minutes_forbidden() -> None:
     # 3 x 5.5 = 16.5 minutes on one table in a step of 15.
     assert "wrap-minutes" in kitchen().hands("brisket", wrap_min=5.5).codes()
-    assert kitchen().hands("brisket", wrap_min=5.5).the("wrap-minutes").loads == ("BR01",)
+    found = kitchen().hands("brisket", wrap_min=5.5).the("wrap-minutes")
+    assert (found.loads, found.at) == (("BR01",), t("5:30"))
 
 
 def test_wrap_minutes_allowed() -> None:

@@ -9,6 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scheduler.audit.outcomes import Each, Outcome, Shape, outcome_breaches, play, sample_breaches, sampler
+from scheduler.model.base import Range
+from scheduler.model.plan import Setpoint
 from scheduler.model.weekend import OutOfUse
 
 EARLY = Outcome({"BR01": (420,) * 3, "BR02": (435,), "CH01": (530,) * 4})
@@ -47,6 +49,8 @@ def test_draws_fill_the_range_and_hold_the_extremes() -> None:
     assert drawn.outcome(rows[1]) == LATE
     # A tenth of the draws sit on each end, beside those that fall there by themselves (1 in 91 for BR01).
     assert np.mean(rows[3:, 0] == 420) == pytest.approx(0.1 + 0.8 / 91, abs=0.03)
+    assert np.mean(rows[3:, 0] == 510) == pytest.approx(0.1 + 0.8 / 91, abs=0.03)
+    assert drawn.outcome(rows[2]).done_min["BR01"] == (420, 510, 420)
     assert set(range(420, 511)) == set(rows[:, 0].tolist())
 
 
@@ -56,6 +60,13 @@ def test_triangular_draws_lean_to_the_likely_time() -> None:
     inside = rows[3:, 0][(rows[3:, 0] > 420) & (rows[3:, 0] < 510)]
     # Mean of the triangle 420, 450, 510.
     assert float(inside.mean()) == pytest.approx(460, abs=2)
+
+
+@pytest.mark.parametrize("shape", ["uniform", "triangular"])
+def test_a_range_without_width_gives_its_one_time(shape: Shape) -> None:
+    sure = kitchen().recipe("chicken", finish=Range(early_min=90, likely_min=90, late_min=90))
+    rows = sampler(sure.plan, sure.scenario).draw(50, np.random.default_rng(1), shape)
+    assert set(rows[:, 4:].ravel().tolist()) == {540}
 
 
 def test_pieces_of_a_load_may_be_done_together() -> None:
@@ -92,6 +103,31 @@ def test_outcome_overfull_only_if_the_last_load_is_late() -> None:
     assert found[0].sentence == (
         "north, rack top has to hold 5 spaces but has 4 on Sat at 7:40 am in one outcome (BR01 and CH02)."
     )
+
+
+def test_outcome_overfull_while_it_smokes() -> None:
+    small = kitchen().rack("north", "top", spaces=3.5)
+    (found,) = sample_breaches(small.plan, small.scenario, outcomes=5)
+    assert (found.code, found.at, found.loads) == ("outcome-overfull", t("2:15"), ("BR01", "BR02"))
+    # BR02 leaves the rack at its wrap, 5:45, so half a chicken's space is free from then on.
+    early = kitchen().recipe("chicken", low_f=225).cabinet(spaces=8)
+    chicken = (
+        kitchen()
+        .plan.load("CH01")
+        .model_copy(update={"code": "CH02", "rack": "top", "finish_rack": "top", "pieces": 2, "load_at": t("5:45")})
+    )
+    after = Outcome({**EARLY.done_min, "CH02": (540, 540)})
+    assert _codes(early.add_load(chicken), after) == set()
+    sooner = early.add_load(chicken.model_copy(update={"load_at": t("5:44")}))
+    assert _codes(sooner, after) == {"outcome-overfull"}
+
+
+def test_outcome_overfull_in_the_cabinet_ends_with_the_serving() -> None:
+    # The order's brisket leaves the full cabinet at 12:30; chicken done at 12:20 comes then, a minute sooner too soon.
+    chicken = kitchen().plan.load("CH01").model_copy(update={"code": "CH02", "pieces": 2, "load_at": t("11:00")})
+    for minute, full in ((740, False), (739, True)):
+        after = Outcome({**EARLY.done_min, "CH02": (minute, minute)})
+        assert ("outcome-overfull" in _codes(kitchen().add_load(chicken), after)) is full
 
 
 def test_outcome_overfull_in_oven_shelf_and_cabinet() -> None:
@@ -132,11 +168,39 @@ def test_outcome_fire() -> None:
     assert _codes(kitchen().with_plan(fires=())) == {"outcome-fire"}
 
 
+def test_outcome_fire_at_the_ends_of_the_band() -> None:
+    for oven_f, codes in ((275, set()), (276, {"outcome-fire"}), (225, set()), (224, {"outcome-fire"})):
+        assert _codes(kitchen().oven(oven_f=oven_f)) == codes
+    for low, high, codes in (
+        (260, 290, set()),
+        (261, 290, {"outcome-fire"}),
+        (240, 260, set()),
+        (240, 259, {"outcome-fire"}),
+    ):
+        assert _codes(kitchen().recipe("chicken", low_f=low, high_f=high)) == codes
+
+
+def test_outcome_fire_during_a_change_is_at_both_setpoints() -> None:
+    # The change takes half an hour; before its wrap at 5:45 BR02 takes no more than 260 F.
+    for clock, codes in (("6:15", set()), ("6:14", {"outcome-fire"})):
+        setpoints = (Setpoint(from_at=t("2:00"), setpoint_f=225), Setpoint(from_at=t(clock), setpoint_f=275))
+        assert _codes(kitchen().fire(setpoints=setpoints)) == codes
+    # The old setpoint counts until the change is over, for chicken that needs 230 F or more from 7:30.
+    for clock, codes in (("7:30", set()), ("7:31", {"outcome-fire"})):
+        setpoints = (Setpoint(from_at=t("2:00"), setpoint_f=225), Setpoint(from_at=t(clock), setpoint_f=250))
+        assert _codes(kitchen().fire(setpoints=setpoints)) == codes
+
+
 def test_outcome_nobody() -> None:
     gap = kitchen().shift("S1", ends_at=t("7:30")).shift("S2", starts_at=t("8:30"))
     assert _codes(gap) == {"outcome-nobody"}
     assert _codes(gap, EARLY) == set()
     assert _codes(kitchen().with_plan(shifts=())) == {"outcome-nobody"}
+    # A shift counts up to and from its very minute.
+    pair = Outcome({**EARLY.done_min, "BR01": (450, 450, 510)})
+    assert _codes(gap, pair) == set()
+    for minute in (451, 509):
+        assert _codes(gap, Outcome({**EARLY.done_min, "BR01": (450, minute, 510)})) == {"outcome-nobody"}
 
 
 PROMISED = {

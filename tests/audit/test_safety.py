@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 from audit_kitchen import Kitchen, kitchen, t
 
@@ -73,6 +75,30 @@ def test_hold_temperature_forbidden() -> None:
 def test_hold_temperature_allowed() -> None:
     assert kitchen().cabinet(hold_f=180).codes() == set()
     assert kitchen().cut("chicken", hold_low_f=150, hold_high_f=150).codes() == set()
+
+
+def _resting(minutes: int) -> Kitchen:
+    hold_from = t("8:50") + timedelta(minutes=minutes)
+    return kitchen().cut("chicken", rest_min=minutes).load("CH01", hold_from_at=hold_from)
+
+
+def test_rest_too_cold_forbidden() -> None:
+    # Newton: 165 F, bare in a room of 70 F, 0.45 an hour: 135 F after ln(95 / 65) / 0.45 = 0.843 h, 50 min.
+    assert _resting(51).codes() == {"rest-too-cold"}
+    found = _resting(51).the("rest-too-cold")
+    assert found.at == t("9:40")
+    assert found.sentence == (
+        "Load CH01 rests 51 min bare at room temperature; it may be below 135 F after 50 min "
+        "(FDA Food Code 3-501.16(A)(1))."
+    )
+
+
+def test_rest_too_cold_allowed() -> None:
+    assert _resting(50).codes() == set()
+    # In its wrap a brisket of 203 F takes ln(133 / 65) / 0.25 = 2.864 h, 171 min.
+    for minutes, cold in ((171, False), (172, True)):
+        assert ("rest-too-cold" in kitchen().cut("brisket", rest_min=minutes).codes()) is cold
+    assert "rest-too-cold" not in _resting(51).cut("chicken", family="fat", done_f=170).codes()
 
 
 def _warm(until: str) -> Kitchen:

@@ -23,6 +23,10 @@ def test_peaks_at_the_edge() -> None:
     # One ends as the other starts: never both.
     assert list(peaks([Use(0, 5, 1, "a"), Use(5, 9, 1, "b")], 1)) == []
     assert list(peaks([Use(0, 6, 1, "a"), Use(5, 9, 1, "b")], 1)) == [Peak(5, 6, 2, ("a", "b"))]
+    # Who has just left, takes nothing or gives is not named.
+    assert list(peaks([Use(0, 5, 1, "a"), Use(5, 9, 2, "b"), Use(0, 9, 0, "c"), Use(0, 9, -1, "d")], 0)) == [
+        Peak(5, 9, 1, ("b",))
+    ]
     # Still too full when one takes the other's place.
     assert list(peaks([Use(0, 5, 2, "a"), Use(5, 9, 2, "b")], 1)) == [Peak(0, 9, 2, ("a",))]
 
@@ -51,3 +55,4 @@ def test_first_gap() -> None:
     assert first_gap(3, 8, []) == 3
     assert first_gap(3, 8, [(0, 5), (6, 10)]) == 5
     assert first_gap(3, 8, [(4, 10)]) == 3
+    assert first_gap(3, 8, [(3, 8)]) is None

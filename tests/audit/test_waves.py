@@ -63,7 +63,7 @@ def test_not_ready_forbidden() -> None:
 
 
 def test_not_ready_allowed() -> None:
-    exact = kitchen().cut("chicken", rest_min=90).load("CH01", hold_from_at=t("10:20"))
+    exact = kitchen().cut("chicken", rest_min=90, done_f=200).load("CH01", hold_from_at=t("10:20"))
     assert exact.codes() == set()
 
 
