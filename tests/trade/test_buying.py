@@ -105,3 +105,9 @@ def test_nonsense_is_refused() -> None:
 def test_the_cuts_of_all_tables_are_the_same() -> None:
     assert set(ITEMS) == set(CUT_HEAT)
     assert set(ITEMS) - {"fat trim"} == set(CUT_YIELD)
+
+
+def test_stock_of_both_days_counts() -> None:
+    sunday = date(2026, 4, 19)
+    (only,) = merged([need(6, in_stock=2), need(6, load_on=sunday, in_stock=3)])
+    assert (only.pieces, only.in_stock) == (12, 5)

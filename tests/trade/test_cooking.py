@@ -229,3 +229,13 @@ def test_a_cut_that_nobody_wraps() -> None:
     breast = CUT_HEAT["turkey breast"]
     assert estimate(breast, Conditions(wrap="paper")).wrap_window_min is not None
     assert trace(resolved(breast, Conditions())).wrap_min is None
+
+
+def test_a_full_smoker_makes_the_late_time_a_fifth_longer() -> None:
+    half, full = cook_span(BRISKET), cook_span(BRISKET, Conditions(fullness=1.0))
+    assert full.late_min / half.late_min == pytest.approx(1.20, abs=0.005)
+    assert full.likely_min / half.likely_min == pytest.approx(1.08, abs=0.005)
+
+
+def test_a_piece_done_before_its_usual_wrap_has_no_window() -> None:
+    assert estimate(BRISKET, Conditions(done_f=170)).wrap_window_min is None

@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduler.trade import food_safety as fs
-from scheduler.trade.lethality import SPECIES, Species, kill_per_min, least_seconds, lethality_share
+from scheduler.trade.lethality import SPECIES, Species, end_to_end_z_f, kill_per_min, least_seconds, lethality_share
 
 
 def test_every_rule_explains_itself_with_source_caution_and_deferral() -> None:
@@ -111,3 +111,17 @@ def test_bad_questions_are_refused() -> None:
         least_seconds("fish", 150)  # type: ignore[arg-type]
     with pytest.raises(ValueError, match="same length"):
         lethality_share("meat", [0, 1], [150])
+
+
+def test_between_two_readings_the_kill_is_that_of_a_straight_line() -> None:
+    coarse = lethality_share("meat", [0.0, 1.0], [150.0, 151.0])[-1]
+    minutes = [i / 200 for i in range(201)]
+    fine = lethality_share("meat", minutes, [150.0 + minute for minute in minutes])[-1]
+    assert coarse == pytest.approx(fine, rel=1e-4)
+    low, high = kill_per_min("meat", [150.0, 151.0])
+    assert low < coarse < high
+
+
+def test_a_slope_needs_timed_rows() -> None:
+    with pytest.raises(ValueError, match="no timed rows"):
+        end_to_end_z_f("meat", 120, 150)

@@ -120,3 +120,13 @@ def test_a_shift_over_a_clock_change_counts_elapsed_time() -> None:
     assert not any("more than 8" in line for line in found)
     with pytest.raises(ValueError, match="ends before"):
         hour_breaches((2011, 2011), [(shift[1], shift[0])])
+
+
+def test_half_an_hour_after_a_full_day_is_found_once() -> None:
+    day = [
+        (datetime(2026, 4, 18, 8), datetime(2026, 4, 18, 16)),
+        (datetime(2026, 4, 18, 17), datetime(2026, 4, 18, 17, 30)),
+    ]
+    assert hour_breaches((2011, 2011), day[:1]) == []
+    (found,) = hour_breaches((2011, 2011), day)
+    assert "more than 8 hours" in found

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scheduler.trade.conduction import bessel_j, eigenvalues, fo_for, lumped_ratio, temperature_ratio
+from scheduler.trade.conduction import bessel_j, eigenvalues, fo_for, lumped_ratio, surface_to_centre, temperature_ratio
 from scheduler.trade.slab import LATENT_J_PER_KG, SlabProperties, SlabStepper, Surroundings, plateau_c, run_dry
 
 SLAB = SlabProperties(0.04, 0.48, 0.48 / 1.33e-7)
@@ -82,3 +82,9 @@ def test_questions_without_answer_are_refused() -> None:
     ):
         with pytest.raises(ValueError, match=words):
             call()
+
+
+def test_the_surface_of_a_cylinder_and_of_a_sphere_by_the_first_term() -> None:
+    for shape in ("cylinder", "sphere"):
+        ratio = temperature_ratio(shape, 2.0, 1.0, 1.0) / temperature_ratio(shape, 2.0, 1.0)
+        assert surface_to_centre(shape, 2.0) == pytest.approx(ratio, rel=1e-4)

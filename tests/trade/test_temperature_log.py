@@ -14,7 +14,7 @@ from scheduler.errors import InputError
 from scheduler.trade.food_safety import RULES
 from scheduler.trade.lethality import SPECIES, Species
 from scheduler.trade.log_file import MOST_PROBLEMS, read_log
-from scheduler.trade.log_record import MOST_PER_RULE
+from scheduler.trade.log_record import MOST_PER_RULE, Record, steady_min
 from scheduler.trade.temperature_log import Finding, LogSettings, check_log
 
 COOKED = LogSettings(cooked_at_start=True)
@@ -273,3 +273,12 @@ def test_it_gives_up_after_so_many_mistakes(tmp_path: Path) -> None:
     with pytest.raises(InputError) as caught:
         read_log(write(tmp_path, "minute,temp_f\n" + "x,y\n" * 500))
     assert len(caught.value.problems) == MOST_PROBLEMS
+
+
+def test_steady_minutes_start_at_the_first_reading_that_is_warm_enough() -> None:
+    record = Record(np.array([0.0, 10.0, 20.0, 30.0]), np.array([100.0, 170.0, 171.0, 160.0]), LogSettings())
+    assert steady_min(record, 170.0).tolist() == [0.0, 0.0, 10.0, 0.0]
+
+
+def test_raw_meat_that_warmed_a_little_and_was_chilled_again_is_no_broken_cook() -> None:
+    assert breaches(check_log(trace((0, 38), (90, 60), (180, 38), (240, 38), (500, 170)))) == []

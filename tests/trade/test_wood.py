@@ -91,3 +91,9 @@ def test_nonsense_is_refused() -> None:
     ):
         with pytest.raises(ValueError, match=r"moisture|burn"):
             call()
+
+
+def test_the_heat_of_a_burn_adds_up() -> None:
+    # Steel 1500 x 0.12 x 200, walls 160 x 200 x 14, meat 260 x (0.80 x 165 + 0.2 x 1000) Btu.
+    assert PIT.btu() == pytest.approx(36_000 + 448_000 + 86_320)
+    assert demand_lb(PIT) == pytest.approx(PIT.btu() / 0.5 / 7000)
