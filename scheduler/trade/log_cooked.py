@@ -79,7 +79,7 @@ def _lapses(record: Record, starts: Ints, ends: Ints, picked: Ints, kind: int) -
         else:
             side, worst, code = "above 41 F", f"highest {inside.max():g} F", "COLD-HOLD"
         length = float((high[group] - low[group]).sum())
-        sentence = f"{side} from {minute(begin)} to {minute(end)}, {length:g} minutes in all, {worst}"
+        sentence = f"{side} from {minute(begin)} to {minute(end)}, {length:g} min in all, {worst}"
         yield Finding(code, "breach", begin, end, sentence)
 
 

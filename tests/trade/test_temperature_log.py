@@ -80,7 +80,7 @@ def test_lapses_close_together_are_told_once() -> None:
     hold = [(0, 140), (10, 134), (20, 140), (30, 134), (40, 140), (120, 134), (130, 140)]
     found = check_log(hold, COOKED)
     assert [(f.from_min, f.to_min) for f in found if f.severity == "breach"] == [(10, 40), (120, 130)]
-    assert "20 minutes in all" in found[0].sentence
+    assert "20 min in all" in found[0].sentence
 
 
 def test_left_to_go_cold() -> None:
