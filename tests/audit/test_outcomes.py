@@ -38,6 +38,13 @@ def test_a_plan_without_loads_has_nothing_to_go_wrong() -> None:
     assert play(empty.plan, empty.scenario, np.random.default_rng(0)) == Outcome({})
 
 
+@pytest.mark.parametrize("field", ["cut", "recipe", "smoker", "finish_place"])
+def test_a_load_with_an_unknown_name_is_left_out(field: str) -> None:
+    odd = kitchen().load("BR01", **{field: "nowhere"})
+    assert [cook.code for cook in sampler(odd.plan, odd.scenario).cooks] == ["BR02", "CH01"]
+    assert sample_breaches(odd.plan, odd.scenario, outcomes=5) == ()
+
+
 def test_draws_fill_the_range_and_hold_the_extremes() -> None:
     drawn = sampler(kitchen().plan, kitchen().scenario)
     rows = drawn.draw(2000, np.random.default_rng(7))
@@ -150,6 +157,7 @@ def test_outcome_not_ready() -> None:
     slow = kitchen().cut("chicken", rest_min=91)
     assert _codes(slow, LATE) == {"outcome-not-ready"}
     assert _codes(slow, EARLY) == set()
+    assert _codes(kitchen().cut("chicken", rest_min=90), LATE) == set()
 
 
 def test_outcome_held_too_long() -> None:
