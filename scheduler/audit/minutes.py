@@ -97,7 +97,9 @@ def _of_fires(asked: Demand, view: View) -> None:
                 asked.add("tend", step, each)
     for firebox in view.scenario.site.fireboxes:
         for _, after in pairwise(view.burns_of(firebox.name)):
-            asked.spread("clean", after.lit_min - firebox.clean_out_min, after.lit_min, firebox.clean_out_min)
+            # One person's whole attention, at the pace at which people give hand-minutes.
+            given = firebox.clean_out_min * view.scenario.crew.hand_minutes_per_h / 60
+            asked.spread("clean", after.lit_min - firebox.clean_out_min, after.lit_min, given)
 
 
 def _crew_by_step(view: View) -> dict[int, tuple[int, ...]]:

@@ -35,6 +35,7 @@ Count = Annotated[int, Field(ge=1)]
 Money = int
 """Cents."""
 
+StoppedBy = Literal["proven", "time", "work", "person", "rule of thumb"]
 Limit = Literal["rack", "rest", "hold", "hands", "fire", "time", "temperature"]
 
 
@@ -151,7 +152,7 @@ class Certificate(Frozen):
     """(cost - bound) / cost; 0 where the cost is 0."""
     grid_min: Annotated[int, Field(ge=1, le=120)]
     seconds: Annotated[float, Field(ge=0)]
-    stopped_by: Literal["proven", "time", "work", "person", "rule of thumb"]
+    stopped_by: StoppedBy
     seed: int
 
 

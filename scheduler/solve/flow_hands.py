@@ -53,9 +53,7 @@ def build_hands(
     b: MilpBuilder, grid: Grid, hands: HandDemand, fires: list[FireColumns], any_cooking: list[int]
 ) -> tuple[list[int], list[int]]:
     """All rows that tie work to people. Columns of the shifts called in, and of counter hands missing by day."""
-    shifts = [b.column(1, option.wage_cent_min / 60) for option in grid.shifts]
-    _apart(b, grid, shifts)
-    _minor_hours(b, grid, shifts)
+    shifts = add_shifts(b, grid)
     _fire_work(grid, hands, fires)
     unmanned = _counter_work(b, grid, hands)
     site = grid.scenario.site
@@ -68,6 +66,14 @@ def build_hands(
             terms, constant = hands.at(frozenset((skill,)), step)
             b.row(-INF, terms, stations * grid.step_min - constant)
     return shifts, unmanned
+
+
+def add_shifts(b: MilpBuilder, grid: Grid) -> list[int]:
+    """Columns of the shifts called in, with their wages, and the rows that keep each person's shifts lawful."""
+    shifts = [b.column(1, option.wage_cent_min / 60) for option in grid.shifts]
+    _apart(b, grid, shifts)
+    _minor_hours(b, grid, shifts)
+    return shifts
 
 
 def _on_shift(grid: Grid, shifts: list[int]) -> list[list[tuple[ShiftOption, int]]]:
@@ -119,7 +125,8 @@ def _fire_work(grid: Grid, hands: HandDemand, fires: list[FireColumns]) -> None:
             hands.add("fire", step, [(fire.lit[step], box.tend_min * grid.step_min / box.tend_every_min)])
             hands.add("fire", step, [(fire.lighting[step], float(box.light_min))])
             for back in range(1, clean + 1):
-                hands.add("fire", step - back, [(fire.relighting[step], box.clean_out_min / clean)])
+                each = box.clean_out_min * grid.scenario.crew.hand_minutes_per_h / 60 / clean
+                hands.add("fire", step - back, [(fire.relighting[step], each)])
 
 
 def _counter_work(b: MilpBuilder, grid: Grid, hands: HandDemand) -> list[int]:

@@ -48,20 +48,19 @@ def solve(
     *,
     lower: Floats | None = None,
     upper: Floats | None = None,
-    start: Floats | None = None,
+    start: tuple[list[int], list[float]] | None = None,
     relax: bool = False,
     cutoff: float | None = None,
     improved: Improved | None = None,
     progress: Progress | None = None,
 ) -> Answer:
-    """Run HiGHS on one thread. `lower`/`upper` replace the column bounds; `relax` drops integrality."""
+    """Run HiGHS on one thread. `lower`/`upper` replace the column bounds; `relax` drops integrality;
+    `start` gives values of some columns, the integer ones at least."""
     h = _loaded(milp, effort, lower, upper, relax)
     if cutoff is not None:
         h.setOptionValue("objective_bound", cutoff)
     if start is not None and not relax:
-        solution = highspy.HighsSolution()
-        solution.col_value = start.tolist()
-        h.setSolution(solution)
+        h.setSolution(len(start[0]), np.array(start[0], dtype=np.int32), np.array(start[1]))
     if not relax:
         _listen(h, improved, progress)
     h.run()
@@ -72,6 +71,7 @@ def _loaded(milp: Milp, effort: Effort, lower: Floats | None, upper: Floats | No
     h = highspy.Highs()
     options: list[tuple[str, object]] = [
         ("output_flag", False),
+        ("log_to_console", False),
         ("threads", 1),
         ("mip_rel_gap", effort.gap),
         ("mip_heuristic_effort", effort.heuristics),

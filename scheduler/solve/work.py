@@ -76,7 +76,7 @@ def _probing(grid: Grid, loads: tuple[Load, ...]) -> Iterator[Work]:
     named: dict[tuple[int, str], list[str]] = {}
     for load in loads:
         early, late = grid.minute(load.early_done_at), grid.minute(load.late_done_at)
-        window = range(grid.up(early), grid.up(late) + 1)
+        window = range(grid.up(early), grid.down(late) + 1) or range(grid.down(early), grid.down(early) + 1)
         steps = [k for k in window if (k + turn[load.finish_place]) % every == 0] or [window[0]]
         pull_min = grid.scenario.menu.cut(load.cut).hands.pull_min
         for step in steps:

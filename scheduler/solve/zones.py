@@ -94,9 +94,9 @@ def _zones(grid: Grid, zones: tuple[tuple[int, ...], ...]) -> Zones:
         ZoneStream(
             stream,
             tuple(
-                _smoke(z, options)
+                _smoke(z, smokes)
                 for z, places in enumerate(zones)
-                if (options := [o for o in stream.smoke if o.place in places])
+                if (smokes := [o for o in stream.smoke if o.place in places])
             ),
             tuple(
                 _finish(grid, z, options)

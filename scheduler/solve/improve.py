@@ -1,0 +1,179 @@
+"""Neighbourhood search on the board: break a plan in one place, mend it, keep it if it is cheaper.
+
+Moves: do without a shift, swap one for another, clear a stretch of time, clear like waves, let a burn go out, change a
+setpoint. After each, loads are placed anew, fires trimmed and the cheapest shifts found.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from itertools import product
+from random import Random
+
+import numpy as np
+
+from scheduler.solve.board import Board, Frame, Ints, Placed
+from scheduler.solve.grid import Grid, ShiftOption
+from scheduler.solve.insert import Taste
+from scheduler.solve.settle import cost_cents, everywhere, rebuild, settle
+
+MOST_STARTS = 16
+"""Combinations of setpoints tried for the first plan."""
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """A board and its cost in cents."""
+
+    board: Board
+    cents: float
+
+
+def found(board: Board) -> Found:
+    """A board with its cost."""
+    return Found(board, cost_cents(board))
+
+
+def first_plans(grid: Grid) -> Iterator[Found]:
+    """Plans built from nothing, for each combination of setpoints (one a fire), uniform ones first."""
+    choices = [box.setpoints_f for box in grid.fireboxes]
+    uniform = sorted(product(*choices), key=lambda combination: (len(set(combination)), combination))
+    for setpoints in uniform[:MOST_STARTS]:
+        board = rebuild(grid, Frame(everywhere(grid, setpoints), grid.shifts), ())
+        yield found(settle(board))
+
+
+Move = Callable[[Board, Random], Board | None]
+
+
+def neighbours() -> tuple[tuple[Move, int], ...]:
+    """The moves and how often each is tried."""
+    return (
+        (without_shift, 4),
+        (swap_shift, 4),
+        (clear_waves, 3),
+        (clear_stretch, 3),
+        (let_out, 3),
+        (other_setpoint, 1),
+    )
+
+
+def step(best: Found, rng: Random) -> Found | None:
+    """One move from a plan; None if the move does not apply."""
+    moves = neighbours()
+    move = rng.choices([m for m, _ in moves], [w for _, w in moves])[0]
+    broken = move(best.board, rng)
+    return None if broken is None else found(settle(broken))
+
+
+def without_shift(board: Board, rng: Random) -> Board | None:
+    """Do without one shift; loads find their hands elsewhere, fires may burn whenever somebody tends."""
+    shifts = list(board.frame.shifts)
+    if not shifts:
+        return None
+    shifts.remove(rng.choice(shifts))
+    return _anew(board, tuple(shifts), rng, [])
+
+
+def swap_shift(board: Board, rng: Random) -> Board | None:
+    """Call in another shift in place of one."""
+    shifts = list(board.frame.shifts)
+    others = [option for option in board.grid.shifts if option not in shifts]
+    if not shifts or not others:
+        return None
+    shifts.remove(rng.choice(shifts))
+    rest = board.grid.scenario.crew.least_rest_min
+    new = rng.choice(others)
+    for mine in shifts:
+        if mine.person.name == new.person.name and not (
+            mine.end_min + rest <= new.start_min or new.end_min + rest <= mine.start_min
+        ):
+            shifts.remove(mine)
+            break
+    return _anew(board, (*shifts, new), rng, [])
+
+
+def clear_waves(board: Board, rng: Random) -> Board | None:
+    """Take off a few waves near each other in time."""
+    demands = sorted({load.demand for load in board.placed}, key=lambda d: board.grid.ready_min[d])
+    if not demands:
+        return None
+    at = rng.randrange(len(demands))
+    chosen = set(demands[at : at + rng.randint(1, 8)])
+    return _anew(board, _crew_for(board, rng), rng, [load for load in board.placed if load.demand in chosen])
+
+
+def clear_stretch(board: Board, rng: Random) -> Board | None:
+    """Take off all that is handled in a stretch of hours."""
+    length = rng.randint(4, 24)
+    first = rng.randrange(board.grid.steps)
+    gone = [load for load in board.placed if first <= load.load_step < first + length]
+    gone += [load for load in board.placed if load not in gone and first <= load.finish_step < first + length]
+    return _anew(board, _crew_for(board, rng), rng, gone)
+
+
+def let_out(board: Board, rng: Random) -> Board | None:
+    """A burn, or one end of it, is not to be."""
+    burns = board.frame.burns(board.grid)
+    if not burns:
+        return None
+    burn = rng.choice(burns)
+    first, last = burn.lit, burn.out
+    if rng.random() < 0.6:
+        cut = rng.randint(1, max(1, (last - first) // 2))
+        first, last = (first, first + cut) if rng.random() < 0.5 else (last - cut, last)
+    levels = [held.copy() for held in _open_levels(board, board.frame.shifts, rng)]
+    warm = board.grid.up(board.grid.fireboxes[burn.firebox].warm_up_min)
+    levels[burn.firebox][max(0, first) : last + (warm if first == burn.lit and last < burn.out else 0)] = 0
+    return rebuild(board.grid, Frame(tuple(levels), _crew_for(board, rng), board.frame.spared), board.placed, _taste(rng))
+
+
+def other_setpoint(board: Board, rng: Random) -> Board | None:
+    """A burn at another setpoint."""
+    grid = board.grid
+    burns = [burn for burn in board.frame.burns(grid) if len(grid.fireboxes[burn.firebox].setpoints_f) > 1]
+    if not burns:
+        return None
+    burn = rng.choice(burns)
+    levels = [held.copy() for held in _open_levels(board, board.frame.shifts, rng)]
+    held = levels[burn.firebox]
+    now = burn.setpoints[0][1]
+    new = rng.choice([f for f in grid.fireboxes[burn.firebox].setpoints_f if f != now])
+    first = 0 if rng.random() < 0.5 else burn.lit
+    held[first : burn.out] = np.where(held[first : burn.out] > 0, new, 0)
+    return rebuild(grid, Frame(tuple(levels), _crew_for(board, rng), board.frame.spared), board.placed, _taste(rng))
+
+
+def _crew_for(board: Board, rng: Random) -> tuple[ShiftOption, ...]:
+    """Mostly the shifts called in; now and then everyone, so that dearer hands may pay elsewhere."""
+    return board.frame.shifts if rng.random() < 0.75 else board.grid.shifts
+
+
+def _taste(rng: Random) -> Taste:
+    return Taste(rng.choice((50.0, 150.0, 300.0, 1000.0, 1e9)), rng.choice((0.0, 0.05, 0.3)), rng)
+
+
+def _anew(board: Board, shifts: tuple[ShiftOption, ...], rng: Random, gone: list[Placed]) -> Board:
+    frame = Frame(_open_levels(board, shifts, rng), shifts, board.frame.spared)
+    keep = [load for load in board.placed if load not in gone]
+    return rebuild(board.grid, frame, keep, _taste(rng))
+
+
+def _open_levels(board: Board, shifts: tuple[ShiftOption, ...], rng: Random) -> tuple[Ints, ...]:
+    """The fires as they are; at times kept burning longer, wherever somebody could tend them."""
+    if rng.random() < 0.4:
+        return board.frame.levels
+    grid = board.grid
+    tended = np.zeros(grid.steps, dtype=np.bool_)
+    for option in shifts:
+        if "fire" in option.skills:
+            tended[grid.up(option.start_min) : grid.down(option.end_min)] = True
+    found_levels = []
+    for firebox, held in enumerate(board.frame.levels):
+        box = grid.fireboxes[firebox]
+        usual = int(np.bincount(held[held > 0]).argmax()) if (held > 0).any() else rng.choice(box.setpoints_f)
+        warm = grid.up(box.warm_up_min)
+        lit_ok = tended & np.append(np.zeros(warm, dtype=np.bool_), tended[: grid.steps - warm])
+        found_levels.append(np.where(held > 0, held, np.where(lit_ok, usual, 0)).astype(np.int64))
+    return tuple(found_levels)

@@ -1,0 +1,186 @@
+"""The search for a plan: first plans at once, then neighbourhood search, with the bound rising beside it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from random import Random
+from threading import Event
+
+from scheduler.audit import audit
+from scheduler.errors import InputError, Problem
+from scheduler.model.plan import Certificate, Plan, StoppedBy
+from scheduler.model.scenario import Scenario
+from scheduler.solve.assemble import assemble
+from scheduler.solve.board import Frame
+from scheduler.solve.bound import Bound
+from scheduler.solve.grid import Grid, build_grid
+from scheduler.solve.improve import Found, first_plans, found, step
+from scheduler.solve.progress import Listener, Progress, StopRule, certificate, gap_of
+from scheduler.solve.settle import settle
+
+CHECK_EVERY_S = 1.0
+"""Least time between two best boards being made into audited plans."""
+CHECK_EVERY_MOVES = 25
+"""The same where the search counts moves."""
+REPAIRS = 12
+"""Times that hands are spared at steps whose work could not be shared out."""
+SPARE_MIN = 5.0
+NODES_PER_MOVE = 0.1
+COOLING = 0.01
+"""At the start the search steps over hills of up to this share of the cost."""
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """A plan that passed the audit."""
+
+    plan: Plan
+    found: Found
+
+
+class Search:
+    """One search. Boards are compared by cost; only audited plans are kept."""
+
+    def __init__(self, grid: Grid, stop: StopRule, seed: int, listener: Listener | None) -> None:
+        self.grid = grid
+        self.stop = stop
+        self.seed = seed
+        self.listener = listener
+        self.rng = Random(seed)
+        self.bound = Bound(grid)
+        self.moves = 0
+        self.best: Kept | None = None
+        self._checked_s = 0.0
+        self._checked_moves = 0
+
+    def run(self) -> Plan:
+        """The best audited plan when the stop rule says so."""
+        if self.stop.moves is None:
+            self.bound.start()
+        try:
+            reason = self._search()
+        finally:
+            self.bound.stop()
+        if self.stop.moves is not None:
+            self.bound.work(max(1, int(self.stop.moves * NODES_PER_MOVE)))
+        return self._signed(reason)
+
+    def _search(self) -> StoppedBy:
+        now = self._first()
+        best = now
+        while True:
+            reason = self.stop.reason(self.moves, self._gap())
+            if reason is not None:
+                break
+            self.moves += 1
+            new = step(now, self.rng)
+            if new is None:
+                continue
+            if new.cents < now.cents * (1 + COOLING * self._heat() * self.rng.random() ** 3):
+                now = new
+            if new.cents < best.cents - 1e-6:
+                best = new
+            if self._time_to_check(best):
+                checked = self._check(best)
+                if checked is not best:
+                    now = best = checked
+        if self.best is None or best.cents < self.best.found.cents - 1e-6:
+            self._check(best)
+        return reason
+
+    def _first(self) -> Found:
+        """Plans from nothing; the first is checked at once, so that there is a plan from the start."""
+        best: Found | None = None
+        for plan in first_plans(self.grid):
+            if best is None or plan.cents < best.cents:
+                best = plan if best is not None else self._check(plan)
+            if self.stop.reason(0, None) is not None:
+                break
+        if best is None:
+            raise AssertionError("there is always one combination of setpoints")
+        return best
+
+    def _heat(self) -> float:
+        """1 at the start of the search, 0 at its end."""
+        if self.stop.moves is not None:
+            return max(0.0, 1 - self.moves / max(1, self.stop.moves))
+        return max(0.0, 1 - self.stop.elapsed / max(0.1, self.stop.seconds))
+
+    def _time_to_check(self, best: Found) -> bool:
+        if self.best is not None and best.cents >= self.best.found.cents - 1e-6:
+            return False
+        if self.stop.moves is not None:
+            return self.moves - self._checked_moves >= CHECK_EVERY_MOVES
+        return self.stop.elapsed - self._checked_s >= CHECK_EVERY_S
+
+    def _check(self, candidate: Found) -> Found:
+        """Make a plan of a board and audit it. Where its work can't be shared out, spare hands there and place anew."""
+        self._checked_s, self._checked_moves = self.stop.elapsed, self.moves
+        now = candidate
+        for _ in range(REPAIRS):
+            made = assemble(now.board, self._open_certificate())
+            if not made.overfull and not audit(made.plan, self.grid.scenario):
+                if self.best is None or made.plan.cost.total < self.best.plan.cost.total:
+                    self.best = Kept(made.plan, now)
+                    self._tell("")
+                return now
+            frame = now.board.frame
+            spared = (*frame.spared, *((k, SPARE_MIN) for k in made.overfull))
+            now.board.frame = Frame(frame.levels, frame.shifts, spared)
+            now = found(settle(now.board))
+        return self.best.found if self.best is not None else now
+
+    def _open_certificate(self) -> Certificate:
+        return certificate(0, None, self.grid.step_min, self.stop.elapsed, "time", self.seed)
+
+    def _gap(self) -> float | None:
+        if self.best is None:
+            return None
+        return gap_of(self.best.plan.cost.total, self.bound.cents)
+
+    def _tell(self, note: str) -> None:
+        if self.listener is None or self.best is None:
+            return
+        plan = self.best.plan
+        short = sum(s.pieces for s in plan.shorts)
+        self.listener(Progress(self.stop.elapsed, plan.cost.total, self.bound.cents, self._gap(), short, note))
+
+    def _signed(self, reason: StoppedBy) -> Plan:
+        if self.best is None:
+            raise InputError([_unmanned(self.grid.scenario)])
+        plan = self.best.plan
+        seconds = 0.0 if self.stop.moves is not None else self.stop.elapsed
+        signed = certificate(plan.cost.total, self.bound.cents, self.grid.step_min, seconds, reason, self.seed)
+        return plan.model_copy(update={"certificate": signed})
+
+
+def _unmanned(scenario: Scenario) -> Problem:
+    days = ", ".join(f"{day.opens:%a}" for day in scenario.weekend.days if day.counter_hands)
+    return Problem(
+        "crew.toml",
+        "the crew",
+        "person",
+        f"no shifts can be called in that man the counter from opening to closing ({days})",
+        "give more people the counter skill, add shift patterns that cover the service hours, or lower counter_hands",
+    )
+
+
+def plan_weekend(
+    scenario: Scenario,
+    *,
+    seconds: float = 60.0,
+    seed: int = 0,
+    grid_min: int = 15,
+    work: int | None = None,
+    listener: Listener | None = None,
+    stop: Event | None = None,
+) -> Plan:
+    """Plan a weekend.
+
+    Stops after `seconds`, or, repeatably, after `work` moves; earlier when the gap is closed or `stop` is set. `listener`
+    hears of each better plan. The plan has passed the audit. InputError if the counter can't be manned at all.
+    """
+    rule = StopRule(seconds=seconds, moves=work, person=stop or Event())
+    return Search(build_grid(scenario, grid_min), rule, seed, listener).run()
+
+

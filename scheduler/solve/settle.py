@@ -1,0 +1,146 @@
+"""From loads on a board to a whole plan on the grid: fires trimmed to use, the cheapest shifts, and its cost."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+import numpy as np
+
+from scheduler.solve.board import Board, Frame, Ints, Placed, people_with
+from scheduler.solve.extract import Burn
+from scheduler.solve.grid import Grid, ShiftOption
+from scheduler.solve.insert import Taste, fill
+from scheduler.solve.roster import roster
+
+
+def cost_cents(board: Board) -> float:
+    """Cost of what is on a board under its frame, in cents: the same parts as in `scheduler.audit`."""
+    grid = board.grid
+    wages = sum(option.wage_cent_min for option in board.frame.shifts) / 60
+    wood = 0.0
+    for burn in board.frame.burns(grid):
+        box = grid.fireboxes[burn.firebox]
+        hours = (burn.out - burn.lit) * grid.step_min / 60
+        wood += box.wood_lb_per_h * grid.scenario.site.wood_cents_per_lb * hours
+    return wages + wood + shorts_cents(board) + sum(load_cents(board, load) for load in board.placed)
+
+
+def shorts_cents(board: Board) -> float:
+    """Margin lost on pieces not on the board."""
+    pairs = zip(board.grid.demands, board.made(), strict=True)
+    return float(sum((d.pieces - made) * board.grid.short_cents(i) for i, (d, made) in enumerate(pairs)))
+
+
+def load_cents(board: Board, load: Placed) -> float:
+    """Quality lost in the hold, and the price of a move, of one load."""
+    grid, stream = board.grid, board.grid.streams[load.stream]
+    took = board.took(load)
+    held = grid.ready_min[load.demand] - (load.finish_step * grid.step_min + took.early_min + stream.cut.rest_min)
+    each = stream.cut.hold_loss_cents_per_h * max(0, held - stream.cut.hold_free_min) / 60
+    smoke, finish = board.spots[load.smoke_spot].place, board.spots[load.finish_spot].place
+    if grid.places[smoke].name != grid.places[finish].name:
+        each += stream.cut.move_cents
+    return load.pieces * each
+
+
+PLAIN = Taste()
+
+
+def rebuild(grid: Grid, frame: Frame, keep: Iterable[Placed], taste: Taste = PLAIN) -> Board:
+    """A board under a frame with as many of the loads as still fit, then whatever else can be placed."""
+    board = Board.empty(grid, frame)
+    for load in keep:
+        board.try_put(load)
+    refill(board, taste)
+    return board
+
+
+def refill(board: Board, taste: Taste) -> None:
+    """Place what is missing, dearest pieces first (about so, with noise)."""
+    grid, made = board.grid, board.made()
+    missing = [d for d in range(len(grid.demands)) if grid.demands[d].pieces > made[d]]
+
+    def dear(d: int) -> float:
+        return -grid.short_cents(d) * (1 + 4 * taste.noise * taste.rng.random() if taste.noise else 1.0)
+
+    for d in sorted(missing, key=dear):
+        fill(board, d, grid.demands[d].pieces - made[d], taste)
+
+
+def settle(board: Board, *, old_shifts: bool = False) -> Board:
+    """The same loads with fires trimmed and, unless the old shifts are to stay, the cheapest shifts.
+
+    Loads for which the shifts do not have the hands are placed anew, or left out.
+    """
+    levels = trimmed(board)
+    placed = list(board.placed)
+    spared = board.frame.spared
+    shifts = board.frame.shifts if old_shifts else roster(_under(board, levels))
+    settled = rebuild(board.grid, tended(board.grid, Frame(levels, shifts, spared)), placed)
+    if settled.placed == placed:
+        return settled
+    # Something moved: fires may be shorter now.
+    return rebuild(board.grid, tended(board.grid, Frame(trimmed(settled), shifts, spared)), settled.placed)
+
+
+def tended(grid: Grid, frame: Frame) -> Frame:
+    """The frame without the burns, or parts of burns, that its shifts cannot light, tend or clean out."""
+    levels = [held.copy() for held in frame.levels]
+    warm = [grid.up(box.warm_up_min) for box in grid.fireboxes]
+    while True:
+        now = frame.with_levels(tuple(levels))
+        hands = Board.empty(grid, now).hands
+        able = people_with(grid, frame.shifts, frozenset({"fire"})) * grid.scenario.crew.fires_per_person
+        fires = np.zeros(grid.steps, dtype=np.int64)
+        burns = now.burns(grid)
+        for burn in burns:
+            fires[burn.lit : burn.out] += 1
+        bad = (fires > able) | (hands.least("fire") < -1e-6)
+        hit = [(burn, k) for burn in burns for k in range(_since(grid, burn), burn.out) if bad[k]]
+        if not hit:
+            return now
+        # The burn that was lit last gives way: up to the bad step if that is early in it, else from there on.
+        burn, step = max(hit, key=lambda pair: (pair[0].lit, pair[0].firebox))
+        if step < burn.lit + warm[burn.firebox]:
+            levels[burn.firebox][burn.lit : max(step, burn.lit) + warm[burn.firebox] + 1] = 0
+        else:
+            levels[burn.firebox][step : burn.out] = 0
+
+
+def _since(grid: Grid, burn: Burn) -> int:
+    """The step from which a burn may need hands: its clean-out."""
+    return max(0, burn.lit - grid.up(grid.fireboxes[burn.firebox].clean_out_min))
+
+
+def _under(board: Board, levels: tuple[Ints, ...]) -> Board:
+    bare = Board.empty(board.grid, Frame(levels, (), board.frame.spared))
+    for load in board.placed:
+        bare.put(load)
+    return bare
+
+
+def trimmed(board: Board) -> tuple[Ints, ...]:
+    """Setpoints of the frame, kept only while a fire carries loads; short pauses are burnt through."""
+    return tuple(_trimmed(board, firebox) for firebox in range(len(board.frame.levels)))
+
+
+def _trimmed(board: Board, firebox: int) -> Ints:
+    grid, held = board.grid, board.frame.levels[firebox]
+    box = grid.fireboxes[firebox]
+    used = board.hot[firebox] > 0
+    kept: Ints = np.where(used, held, 0)
+    pause = grid.up(box.warm_up_min) + max(1, grid.up(box.clean_out_min))
+    steps = np.flatnonzero(used)
+    for first, second in zip(steps, steps[1:], strict=False):
+        if 1 < second - first <= pause + 1:
+            kept[first:second] = np.where(held[first:second] > 0, held[first:second], held[first])
+    return kept
+
+
+def everywhere(grid: Grid, setpoints: Iterable[int]) -> tuple[Ints, ...]:
+    """Every fire ready at its setpoint from the first moment it can be until the end."""
+    found = []
+    for box, setpoint in zip(grid.fireboxes, setpoints, strict=True):
+        levels = np.full(grid.steps, setpoint, dtype=np.int64)
+        levels[: grid.up(box.warm_up_min)] = 0
+        found.append(levels)
+    return tuple(found)
