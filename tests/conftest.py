@@ -1,4 +1,4 @@
-"""The same examples on every run."""
+"""The same examples on every run, however busy the machine."""
 
 from __future__ import annotations
 
