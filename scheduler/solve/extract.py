@@ -1,17 +1,22 @@
-"""From a point of the flow model back to things that happen: batches of pieces, burns, shifts."""
+"""From a point of the flow model back to things that happen: batches of pieces, setpoints, shifts."""
 
 from __future__ import annotations
 
 from collections import Counter
 from dataclasses import dataclass
 
+import numpy as np
+from numpy.typing import NDArray
+
 from scheduler.solve.flow import FlowModel, StreamColumns
 from scheduler.solve.flow_fire import FireColumns
 from scheduler.solve.grid import Grid, ShiftOption, Stream
 from scheduler.solve.milp import Floats, RunningTotal
 
+Ints = NDArray[np.int64]
 
-@dataclass(frozen=True, slots=True)
+
+@dataclass(frozen=True, slots=True, order=True)
 class Batch:
     """Pieces of a stream that share place, times and wave; not yet on racks. Steps, not minutes."""
 
@@ -42,24 +47,30 @@ class Burn:
 class Draft:
     """What a point of the flow model says, before racks, shelves and people are settled."""
 
-    grid: Grid
     batches: dict[Batch, int]
     """Pieces in each batch."""
-    burns: tuple[Burn, ...]
+    levels: tuple[Ints, ...]
+    """Setpoint by firebox and step, 0 where it can't cook."""
     shifts: tuple[ShiftOption, ...]
 
 
 def draft(model: FlowModel, x: Floats) -> Draft:
-    """Read a point of the flow model."""
-    grid = model.grid
+    """Read a point of the flow model of places seen one by one. ValueError if they are melted."""
+    if model.zones.melted:
+        raise ValueError("a melted kitchen does not say where things stand")
+    grid = model.zones.grid
     batches: Counter[Batch] = Counter()
     for stream, columns in zip(grid.streams, model.streams, strict=True):
         batches.update(_batches(grid, stream, columns, x))
-    burns = tuple(
-        burn for b, fire in enumerate(model.fires) for burn in _burns(b, fire, x, grid.up(fire.firebox.warm_up_min))
-    )
+    used = _used(grid, batches)
+    levels = tuple(_levels(fire, x, hot) for fire, hot in zip(model.fires, used, strict=True))
     shifts = tuple(option for option, column in zip(grid.shifts, model.shifts, strict=True) if x[column] > 0.5)
-    return Draft(grid, dict(batches), burns, shifts)
+    return Draft(dict(sorted(batches.items(), key=lambda pair: _order(pair[0]))), levels, shifts)
+
+
+def _order(batch: Batch) -> tuple[int, ...]:
+    wrap = -1 if batch.wrap_step is None else batch.wrap_step
+    return batch.load_step, batch.stream, batch.smoke_place, batch.finish_place, wrap, batch.demand
 
 
 def _amounts(total: RunningTotal, x: Floats) -> list[tuple[int, int]]:
@@ -101,13 +112,11 @@ def _first_in_first_out(columns: StreamColumns, x: Floats) -> dict[int, list[lis
     return found
 
 
-def _hand_over(
-    grid: Grid, off: list[list[int]], on: list[list[int]]
-) -> Counter[tuple[int, int, int, int]]:
+def _hand_over(grid: Grid, off: list[list[int]], on: list[list[int]]) -> Counter[tuple[int, int, int, int]]:
     """Match pieces coming off with finish places: same racks first, then the same smoker, then the rest."""
     found: Counter[tuple[int, int, int, int]] = Counter()
 
-    def same_rack(a: int, b: int) -> bool:
+    def same_racks(a: int, b: int) -> bool:
         return a == b
 
     def same_smoker(a: int, b: int) -> bool:
@@ -117,7 +126,7 @@ def _hand_over(
         del a, b
         return True
 
-    for alike in (same_rack, same_smoker, any_place):
+    for alike in (same_racks, same_smoker, any_place):
         for source in off:
             for target in on:
                 taken = min(source[2], target[2])
@@ -128,24 +137,37 @@ def _hand_over(
     return found
 
 
-def _burns(index: int, fire: FireColumns, x: Floats, warm: int) -> list[Burn]:
-    found: list[Burn] = []
-    start: int | None = None
-    for step in range(len(fire.lit) + 1):
-        lit = step < len(fire.lit) and x[fire.lit[step]] > 0.5
-        if lit and start is None:
-            start = step
-        elif not lit and start is not None:
-            found.append(Burn(index, start, step, _setpoints(fire, x, start + warm, step)))
-            start = None
-    return [burn for burn in found if burn.setpoints]
+def _used(grid: Grid, batches: Counter[Batch]) -> list[NDArray[np.bool_]]:
+    """The steps at which something is on a firebox's racks, by firebox."""
+    used = [np.zeros(grid.steps, dtype=np.bool_) for _ in grid.fireboxes]
+    for batch in batches:
+        late_min = next(f.took.late_min for f in grid.streams[batch.stream].finish if f.place == batch.finish_place)
+        stays = [
+            (batch.smoke_place, batch.load_step, batch.finish_step),
+            (batch.finish_place, batch.finish_step, batch.finish_step + grid.up(late_min)),
+        ]
+        for place, first, last in stays:
+            firebox = grid.places[place].firebox
+            if firebox is not None:
+                used[firebox][first:last] = True
+    return used
 
 
-def _setpoints(fire: FireColumns, x: Floats, first: int, last: int) -> tuple[tuple[int, int], ...]:
-    """Changes of setpoint; the first one is moved to the moment at which the fire is ready."""
-    found: list[tuple[int, int]] = []
-    for step in range(first, last):
-        held = [level for level, columns in fire.holds.items() if x[columns[step]] > 0.5]
-        if held and (not found or found[-1][1] != held[0]):
-            found.append((step if found else first, held[0]))
-    return tuple(found)
+def _levels(fire: FireColumns, x: Floats, used: NDArray[np.bool_]) -> Ints:
+    """The setpoint at each step, burn by burn from the first use to the last; the former goes on until the next."""
+    held: Ints = np.zeros(len(fire.lit), dtype=np.int64)
+    for level, columns in fire.holds.items():
+        held[x[columns] > 0.5] = level
+    levels: Ints = np.zeros(len(fire.lit), dtype=np.int64)
+    now = 0
+    waiting: list[int] = []
+    for step, column in enumerate(fire.lit):
+        if x[column] < 0.5:
+            now, waiting = 0, []
+        elif used[step]:
+            levels[waiting] = now
+            now, waiting = int(held[step]), []
+            levels[step] = now
+        elif now:
+            waiting.append(step)
+    return levels

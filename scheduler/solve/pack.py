@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
+Bin = tuple[str, int]
+"""Kind and number of a rack, shelf or cabinet."""
+
 
 @dataclass(frozen=True, slots=True)
 class Use:
-    """One piece takes so many hundredths of a space of a bin from one minute to another."""
+    """One piece takes so many hundredths of a space of a bin, from one step up to another."""
 
-    bin: str
-    start_min: int
-    end_min: int
+    bin: Bin
+    start: int
+    end: int
     size: int
 
 
@@ -35,64 +39,53 @@ class Item:
     options: tuple[Option, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Packed:
-    """Pieces of each item by option, and pieces left out of each item."""
-
-    placed: tuple[tuple[int, ...], ...]
-    left: tuple[int, ...]
-
+Packed = tuple[tuple[int, ...], ...]
+"""Pieces of each item by option; what is missing from an item's pieces is left out."""
 
 SPLIT = 4
 """Awkwardness of each option used: splitting a load in two makes two loads to label, wrap and pull."""
 
 
-def pack(items: list[Item], sizes: dict[str, int], work: float = 4.0) -> Packed:
+def pack(items: Sequence[Item], sizes: Mapping[Bin, int], work: float = 4.0) -> Packed:
     """Place as much worth as can be, then as little awkwardly as the work limit allows.
 
-    `sizes` are the bins' sizes in hundredths of a space. `work` is CP-SAT's deterministic time, so that the answer repeats.
+    `sizes` are the bins' sizes in hundredths of a space. `work` is CP-SAT's deterministic time: the answer repeats.
     """
-    if not items:
-        return Packed((), ())
     model = cp_model.CpModel()
     counts = [[model.new_int_var(0, item.pieces, "") for _ in item.options] for item in items]
-    used = [[model.new_bool_var("") for _ in item.options] for item in items]
-    left = [model.new_int_var(0, item.pieces, "") for item in items]
-    awkward: list[cp_model.LinearExprT] = []
-    for item, count, use, rest in zip(items, counts, used, left, strict=True):
-        model.add(sum(count) + rest == item.pieces)
-        for option, n, yes in zip(item.options, count, use, strict=True):
-            model.add(n <= item.pieces * yes)
-            model.add(n >= yes)
-            awkward.append((SPLIT + option.awkward) * yes)
-    _fit(model, items, counts, sizes)
-    dearest = sum((SPLIT + o.awkward) for item in items for o in item.options) + 1
-    model.minimize(sum(rest * item.worth * dearest for item, rest in zip(items, left, strict=True)) + sum(awkward))
-    for item, count, rest in zip(items, counts, left, strict=True):
+    awkward: list[cp_model.LinearExpr] = []
+    placed: list[cp_model.LinearExpr] = []
+    for item, count in zip(items, counts, strict=True):
+        model.add(cp_model.LinearExpr.sum(count) <= item.pieces)
+        for option, n in zip(item.options, count, strict=True):
+            used = model.new_bool_var("")
+            model.add(n <= item.pieces * used)
+            awkward.append((SPLIT + option.awkward) * used)
+            placed.append(item.worth * n)
         if item.options:
-            model.add_hint(rest, 0)
             model.add_hint(count[0], item.pieces)
+    _fit(model, items, counts, sizes)
+    # One piece of the least worth outweighs all awkwardness together.
+    dearest = sum(SPLIT + option.awkward for item in items for option in item.options) + 1
+    model.minimize(cp_model.LinearExpr.sum(awkward) - dearest * cp_model.LinearExpr.sum(placed))
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.max_deterministic_time = work
-    status = solver.solve(model)
-    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return Packed(tuple(tuple(0 for _ in item.options) for item in items), tuple(item.pieces for item in items))
-    return Packed(
-        tuple(tuple(solver.value(n) for n in count) for count in counts), tuple(solver.value(rest) for rest in left)
-    )
+    if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return tuple(tuple(0 for _ in item.options) for item in items)
+    return tuple(tuple(solver.value(n) for n in count) for count in counts)
 
 
 def _fit(
-    model: cp_model.CpModel, items: list[Item], counts: list[list[cp_model.IntVar]], sizes: dict[str, int]
+    model: cp_model.CpModel, items: Sequence[Item], counts: list[list[cp_model.IntVar]], sizes: Mapping[Bin, int]
 ) -> None:
     """At each start of a use, what overlaps it fits the bin: occupancy only rises at starts."""
-    by_bin: dict[str, list[tuple[Use, cp_model.IntVar]]] = {}
+    by_bin: dict[Bin, list[tuple[Use, cp_model.IntVar]]] = {}
     for item, count in zip(items, counts, strict=True):
         for option, n in zip(item.options, count, strict=True):
             for use in option.uses:
                 by_bin.setdefault(use.bin, []).append((use, n))
     for name, uses in by_bin.items():
-        for start in sorted({use.start_min for use, _ in uses}):
-            on = [(use.size, n) for use, n in uses if use.start_min <= start < use.end_min]
-            model.add(sum(size * n for size, n in on) <= sizes[name])
+        for start in sorted({use.start for use, _ in uses}):
+            on = [use.size * n for use, n in uses if use.start <= start < use.end]
+            model.add(cp_model.LinearExpr.sum(on) <= sizes[name])
