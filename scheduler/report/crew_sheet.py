@@ -17,8 +17,7 @@ from scheduler.report.words import (
     degrees_text,
     list_text,
     sentence,
-    shift_text,
-    short_day,
+    shift_title_text,
     unique,
 )
 from scheduler.trade.cautions import TOPICS, cautions, topics_for_task
@@ -108,7 +107,7 @@ def crew_shifts(desk: Desk) -> tuple[tuple[Shift, ...], ...]:
 
 def shift_title(desk: Desk, shift: Shift) -> str:
     """A crew shift's name: "Fri night shift"."""
-    return f"{short_day(desk.local(shift.starts_at))} {shift_text(shift.pattern)}"
+    return shift_title_text(desk.local(shift.starts_at), shift.pattern)
 
 
 def _task_entry(desk: Desk, row: Row) -> _Entry:

@@ -27,7 +27,7 @@ def _heats(desk: Desk, fire: Fire, view: Panel) -> list[Heat]:
     for start, end, kind, text in spans:
         if start < end and view.shows(start, end):
             x, width = view.x(start), round(view.x(end) - view.x(start), 1)
-            found.append(Heat(x, width, kind, text if len(text) * CHAR < width else ""))
+            found.append(Heat(x, width, kind, _fitting(text, width)))
     return found
 
 
@@ -43,6 +43,11 @@ def _marks(desk: Desk, fire: Fire, view: Panel) -> list[FireMark]:
     if view.start < fire.out_at <= view.end:
         found.append(FireMark(view.x(fire.out_at), f"out {desk.clock(fire.out_at)}", "end"))
     return found
+
+
+def _fitting(text: str, width: float) -> str:
+    """The text, or nothing where it is wider than its part of the strip."""
+    return text if len(text) * CHAR + 10 <= width else ""
 
 
 def _kept_inside(mark: FireMark) -> FireMark:

@@ -82,7 +82,7 @@ def _burning(desk: Desk, at: datetime) -> dict[str, Fire]:
 
 
 def _fire_note(desk: Desk, fire: Fire, at: datetime) -> str:
-    others = [s for s in fire.setpoints if s.from_at > at]
+    others = [s for s in fire.setpoints[1:] if s.from_at > at]
     change = f"; {others[0].setpoint_f} °F from {desk.near(others[0].from_at, at)}" if others else ""
     warming = f"warming up, ready {desk.near(fire.ready_at, at)}" if at < fire.ready_at else "burning"
     return (

@@ -140,10 +140,12 @@ def _bars(desk: Desk, found: tuple[Taken, ...], view: Panel, top: float) -> list
         parts = [(view.x(a), view.x(b), kind) for a, b, kind in spans if a < b and view.shows(a, b)]
         pieces = tuple(Piece(a, round(b - a, 1), kind) for a, b, kind in parts)
         text = f"{stay.load.code} ×{stay.load.pieces}"
-        left = view.x(stay.start)
+        left, right = view.x(stay.start), view.x(stay.end)
+        width = len(text) * CHAR
+        text_x = left + 4 if left + 4 + width <= right or right + 4 + width > WIDTH else right + 4
         title = f"{stay.load.code}: {desk.pieces(stay.load)}, {desk.day_span(stay.start, stay.end)}"
-        bars.append((stay.load.code, pieces, text, left + 4, title))
-        extents.append((left, max(view.x(stay.end), left + 4 + len(text) * CHAR) + 2))
+        bars.append((stay.load.code, pieces, text, text_x, title))
+        extents.append((left, max(right, text_x + width) + 2))
     return [
         HoldBar(code, top + LANE * lane, BAR, pieces, text, text_x, title)
         for (code, pieces, text, text_x, title), lane in zip(bars, lanes(extents), strict=True)

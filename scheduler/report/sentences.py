@@ -48,9 +48,12 @@ def _light(desk: Desk, row: Row) -> Said:
 
 
 def _tend(desk: Desk, row: Row) -> Said:
-    burns = [f for f in desk.plan.fires if f.firebox in row.places and f.lit_at <= row.at < f.out_at]
-    marks = unique(f"{desk.setpoint_at(burn, row.at)} °F" for burn in burns)
-    return f"Tend the {_fires(desk, row)}{f', {list_text(marks)}' if marks else ''}.", ()
+    found = []
+    for place in row.places:
+        burn = next((f for f in desk.plan.fires if f.firebox == place and f.lit_at <= row.at < f.out_at), None)
+        mark = f" ({desk.setpoint_at(burn, row.at)} °F)" if burn else ""
+        found.append(f"the {desk.fire_words(place)}{mark}")
+    return f"Tend {list_text(found)}.", ()
 
 
 def _clean(desk: Desk, row: Row) -> Said:
@@ -61,11 +64,17 @@ def _clean(desk: Desk, row: Row) -> Said:
     return f"Clean out the {_fires(desk, row)}.", (*again, ash)
 
 
+def _handled(row: Row, load: Load) -> str:
+    """The pieces of a row: all of the load, or so many of it."""
+    whole = pieces_text(load.pieces, load.cut)
+    return f"{row.pieces} of {whole}" if 0 < row.pieces < load.pieces else whole
+
+
 def _load(desk: Desk, row: Row) -> Said:
     if len(row.loads) != 1:
         return f"Load {list_text(row.loads)}.", ()
     load = desk.by_code[row.loads[0]]
-    what = f"Load {pieces_text(row.pieces or load.pieces, load.cut)} ({load.code}) on the {desk.smoker_place(load)}."
+    what = f"Load {_handled(row, load)} ({load.code}) on the {desk.smoker_place(load)}."
     then = "Not wrapped" if load.wrap_at is None else f"Wrap at {desk.near(load.wrap_at, row.at)}"
     return what, (f"{then}; done about {desk.moment(load.likely_done_at)}.",)
 
@@ -83,7 +92,7 @@ def _wrap(desk: Desk, row: Row) -> Said:
     if len(row.loads) != 1:
         return f"Wrap {list_text(row.loads)}.", ()
     load = desk.by_code[row.loads[0]]
-    what = f"Wrap {load.code} {WRAP_WORDS[load.wrap_kind]}: {pieces_text(row.pieces or load.pieces, load.cut)}."
+    what = f"Wrap {load.code} {WRAP_WORDS[load.wrap_kind]}: {_handled(row, load)}."
     detail = f"Window {desk.wrap_span(load)}. From the {desk.smoker_place(load)}. {after_wrap(desk, load)}."
     return what, (detail,)
 

@@ -14,6 +14,8 @@ from scheduler.report.words import unique
 ORDER: tuple[TaskKind, ...] = ("clean", "light", "tend", "load", "wrap", "pull", "slice", "counter")
 BLOCKS: frozenset[TaskKind] = frozenset({"slice", "counter"})
 """Kinds that go on for hours in small bits and are read as one block."""
+ROUNDS: frozenset[TaskKind] = frozenset({"tend", "pull"})
+"""Kinds that one person does on one walk past several fires or loads."""
 MOST_GAP = timedelta(minutes=30)
 """A longer pause between two bits of such work splits the block."""
 STEADY_SHARE = 0.8
@@ -86,13 +88,13 @@ def _block_rows(tasks: Iterable[Task], most_gap: timedelta) -> list[Row]:
 
 def _key(desk: Desk, task: Task) -> tuple[object, ...]:
     step = desk.step(task.at)
-    if task.kind == "tend":
-        return "tend", task.person, step
+    if task.kind in ROUNDS:
+        return task.kind, task.person, step
     return task.kind, task.loads, task.place, step
 
 
 def task_rows(desk: Desk, tasks: Iterable[Task]) -> tuple[Row, ...]:
-    """Rows in order of time. Parts of one job in one grid step share a row, as do a person's fires of one round."""
+    """Rows in order of time. Parts of one job in one grid step share a row, as do a person's stops of one round."""
     together: dict[tuple[object, ...], list[Task]] = {}
     blocks: list[Task] = []
     for task in tasks:

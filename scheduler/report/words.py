@@ -65,9 +65,13 @@ def short_day(moment: date) -> str:
     return WEEKDAYS[moment.weekday()].capitalize()
 
 
+def _is_midnight(moment: datetime) -> bool:
+    return (moment.hour, moment.minute) == (0, 0)
+
+
 def moment_text(moment: datetime, clock: ClockStyle) -> str:
     """Day and time: "Sat 9:45 pm". Midnight names both days, because nobody agrees to which one it belongs."""
-    if clock == "12h" and (moment.hour, moment.minute) == (0, 0):
+    if clock == "12h" and _is_midnight(moment):
         return f"midnight {short_day(moment - timedelta(days=1))} to {short_day(moment)}"
     return f"{short_day(moment)} {clock_text(moment, clock)}"
 
@@ -86,8 +90,13 @@ def span_text(start: datetime, end: datetime, clock: ClockStyle) -> str:
 
 def day_span_text(start: datetime, end: datetime, clock: ClockStyle) -> str:
     """From one time to another with the days: "Fri 10 pm to Sat 6 am", "Sat 11 am to 2 pm"."""
-    if start.date() == end.date():
-        return f"{short_day(start)} {span_text(start, end, clock)}"
+    until_midnight = _is_midnight(end) and end.date() - start.date() == timedelta(days=1)
+    if start.date() == end.date() or until_midnight:
+        text = span_text(start, end, clock)
+        if clock == "12h" and _is_midnight(start):
+            # "Sat midnight" could be either end of Saturday; "Sat 12 to 5 am" could not.
+            text = text.replace("midnight", "12" if text.endswith(" am") else "12 am", 1)
+        return f"{short_day(start)} {text}"
     return f"{moment_text(start, clock)} to {moment_text(end, clock)}"
 
 
@@ -197,6 +206,15 @@ def rack_text(name: str) -> str:
 def shift_text(pattern: str) -> str:
     """A shift pattern: "night" is "night shift"."""
     return kind_of_place(pattern, "shift")
+
+
+def shift_title_text(starts: date, pattern: str) -> str:
+    """A shift with its day, said once: "Fri night shift"; "friday prep" on a Friday is "Fri prep shift"."""
+    day = short_day(starts)
+    first, _, rest = pattern.partition(" ")
+    if rest and first.lower() in (f"{starts:%A}".lower(), day.lower()):
+        pattern = rest
+    return f"{day} {shift_text(pattern)}"
 
 
 def sentence(text: str) -> str:

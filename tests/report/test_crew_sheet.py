@@ -11,6 +11,7 @@ from scheduler.model.plan import Task
 from scheduler.report.crew_sheet import CrewSheet, TaskLine, crew_sheets
 from scheduler.report.desk import Desk
 from scheduler.report.handoff import coming_up, handoff
+from scheduler.report.sentences import say
 from scheduler.report.task_rows import task_rows
 
 
@@ -75,6 +76,12 @@ def test_the_wrap_window_moves_with_the_rack_offset(sheets: dict[str, CrewSheet]
     assert line.detail[0].startswith("Window 6:52 to 7:50 am.")
 
 
+def test_part_of_a_load_says_of_how_many(desk: Desk) -> None:
+    what = {"kind": "wrap", "person": "Dell", "shift": "S03", "loads": ("BR01",), "pieces": 2}
+    (row,) = task_rows(desk, [_task(desk, -1, 15, 5, **what)])
+    assert say(desk, row)[0] == "Wrap BR01 in paper: 2 of 5 packer briskets."
+
+
 def test_probe_rounds_say_what_is_expected_and_when_it_is_the_last(sheets: dict[str, CrewSheet]) -> None:
     lines = [line for line in sheets["Fri night shift"].lines if line.what.startswith("Probe round: BR01")]
     assert lines[0].what == "Probe round: BR01. Pull what is tender."
@@ -109,6 +116,22 @@ def test_one_persons_fires_of_one_step_are_one_round(desk: Desk) -> None:
     ]
     rows = task_rows(desk, tasks)
     assert [row.places for row in rows] == [("north box", "south box"), ("south box",)]
+
+
+def test_a_persons_probing_in_one_step_is_one_round(desk: Desk) -> None:
+    pull = {"kind": "pull", "person": "Rosa", "shift": "S04"}
+    tasks = [
+        _task(desk, 6, 30, 3, loads=("BR01", "BR02"), **pull),
+        _task(desk, 6, 34, 3, loads=("PB02",), **pull),
+        _task(desk, 6, 34, 3, loads=("BR03",), **(pull | {"person": "Dell", "shift": "S03"})),
+    ]
+    rows = task_rows(desk, tasks)
+    assert [(row.people, row.loads) for row in rows] == [(("Rosa",), ("BR01", "BR02", "PB02")), (("Dell",), ("BR03",))]
+
+
+def test_tending_names_each_fire_with_its_setpoint(desk: Desk, sheets: dict[str, CrewSheet]) -> None:
+    line = next(x for x in sheets["Fri night shift"].lines if x.what.startswith("Tend") and x.when == "3:45 am")
+    assert line.what == "Tend the north box (275 °F) and the south box (250 °F)."
 
 
 def test_one_load_by_two_people_is_one_row(desk: Desk) -> None:

@@ -66,6 +66,11 @@ def test_spans(start: datetime, end: datetime, text: str) -> None:
 def test_spans_over_days() -> None:
     assert words.day_span_text(_at(22), _at(6, day=14), "12h") == "Sat 10 pm to Sun 6 am"
     assert words.day_span_text(_at(11), _at(14), "12h") == "Sat 11 am to 2 pm"
+    assert words.day_span_text(_at(0), _at(5), "12h") == "Sat 12 to 5 am"
+    assert words.day_span_text(_at(0), _at(19), "12h") == "Sat 12 am to 7 pm"
+    assert words.day_span_text(_at(0), _at(19), "24h") == "Sat 00:00 to 19:00"
+    assert words.day_span_text(_at(22), _at(0, day=14), "12h") == "Sat 10 pm to midnight"
+    assert words.day_span_text(_at(22), _at(0, day=15), "12h") == "Sat 10 pm to midnight Sun to Mon"
     assert words.day_text(_at(3, day=1)) == "Monday, June 1"
 
 
@@ -125,6 +130,10 @@ def test_places() -> None:
         "hot end rack",
     ]
     assert words.shift_text("night") == "night shift"
+    assert words.shift_title_text(_at(8), "night") == "Sat night shift"
+    assert words.shift_title_text(_at(8), "saturday prep") == "Sat prep shift"
+    assert words.shift_title_text(_at(8), "Sat shift") == "Sat shift"
+    assert words.shift_title_text(_at(8), "sunday prep") == "Sat sunday prep shift"
 
 
 def test_prose() -> None:
