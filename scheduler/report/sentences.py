@@ -85,7 +85,7 @@ def after_wrap(desk: Desk, load: Load) -> str:
         return f"Then to the {desk.finish_place(load)}"
     if load.finish_rack != load.rack:
         return f"Then back on, to {desk.finish_place(load)}"
-    return f"Then back on the {desk.smoker_place(load)}"
+    return "Then back on the same rack"
 
 
 def _wrap(desk: Desk, row: Row) -> Said:
@@ -126,7 +126,7 @@ def _pull(desk: Desk, row: Row) -> Said:
     late = last_call(desk, row)
     if late:
         detail.append(f"Last round for {list_text(sorted(late))}: say so at once if any of it is not done.")
-    return f"Probe round: {', '.join(sorted(row.loads))}. Pull what is tender.", tuple(detail)
+    return f"Probe round: {', '.join(sorted(row.loads))}. Pull what is done.", tuple(detail)
 
 
 def _slice(desk: Desk, row: Row) -> Said:

@@ -63,9 +63,7 @@ def test_wrapping_gives_the_window_and_where_it_goes(sheets: dict[str, CrewSheet
     night = sheets["Fri night shift"]
     stays, moved = _line(night, "Wrap BR01"), _line(night, "Wrap BR02")
     assert stays.what == "Wrap BR01 in paper: 5 packer briskets."
-    assert stays.detail == (
-        "Window 10 to 11:30 pm. From the north smoker, middle rack. Then back on the north smoker, middle rack.",
-    )
+    assert stays.detail == ("Window 10 to 11:30 pm. From the north smoker, middle rack. Then back on the same rack.",)
     assert moved.detail[0].endswith("Then to the oven.")
     assert stays.urgent
 
@@ -84,7 +82,7 @@ def test_part_of_a_load_says_of_how_many(desk: Desk) -> None:
 
 def test_probe_rounds_say_what_is_expected_and_when_it_is_the_last(sheets: dict[str, CrewSheet]) -> None:
     lines = [line for line in sheets["Fri night shift"].lines if line.what.startswith("Probe round: BR01")]
-    assert lines[0].what == "Probe round: BR01. Pull what is tender."
+    assert lines[0].what == "Probe round: BR01. Pull what is done."
     assert lines[0].detail == ("At 203 °F: BR01 likely 5:30 am, late 7:30 am.",)
     assert not lines[0].urgent
     last = [line for line in sheets["Sat opening shift"].lines if "Last round for" in " ".join(line.detail)]
