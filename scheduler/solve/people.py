@@ -78,7 +78,7 @@ def _easy(grid: Grid, todo: list[Work], there: list[OnShift]) -> list[Share] | N
     """A lone pair of hands takes it all, if they can."""
     if len(there) != 1 or sum(work.minutes for work in todo) > grid.step_min:
         return None
-    if not all(there[0].can(work.kind) for work in todo):
+    if not all(there[0].can(work.kind) and not work.after and work.before is None for work in todo):
         return None
     return [Share(work, there[0], work.minutes, work.pieces) for work in todo]
 
@@ -95,12 +95,15 @@ def _exact(
         mine = [cell for (w2, _), cell in cells.items() if w2 == w]
         if not mine:
             return None
-        model.add(sum(cell.minutes for cell in mine) == work.minutes if not work.by_piece else sum(
-            cell.pieces for cell in mine) == work.pieces)
+        model.add(
+            sum(cell.minutes for cell in mine) == work.minutes
+            if not work.by_piece
+            else sum(cell.pieces for cell in mine) == work.pieces
+        )
         if not (work.by_piece or work.by_minute):
             model.add_exactly_one(cell.used for cell in mine)
     for p in range(len(there)):
-        model.add(sum(cell.minutes for (_, p2), cell in cells.items() if p2 == p) <= grid.step_min)
+        _in_a_row(model, grid, [(todo[w], cell) for (w, p2), cell in cells.items() if p2 == p])
     site = grid.scenario.site
     _stations(model, todo, there, cells, "wrap", site.wrap_tables)
     _stations(model, todo, there, cells, "slice", site.cutting_boards)
@@ -151,6 +154,24 @@ class _Cell:
         return _Cell(used, used * work.minutes, 0)
 
 
+def _in_a_row(model: cp_model.CpModel, grid: Grid, mine: list[tuple[Work, _Cell]]) -> None:
+    """One person's work fits into the step one after another, as `_in_time` puts it."""
+
+    def last(work: Work) -> int:
+        return grid.step_min if work.before is None else work.before
+
+    model.add(sum(cell.minutes for _, cell in mine) <= grid.step_min)
+    for after, before in {(work.after, last(work)) for work, _ in mine}:
+        late = [cell.minutes for work, cell in mine if work.after >= after and last(work) <= before]
+        model.add(sum(late) <= before - after)
+        if before < grid.step_min:
+            model.add(sum(cell.minutes for work, cell in mine if last(work) <= before) <= before)
+    for work, cell in mine:
+        if work.after and work.before is not None:
+            # It comes first, and what is not so pressed waits for it.
+            model.add(sum(c.minutes for _, c in mine) <= grid.step_min - work.after).only_enforce_if(cell.used)
+
+
 def _stations(
     model: cp_model.CpModel,
     todo: list[Work],
@@ -171,13 +192,22 @@ def _stations(
         model.add(sum(busy) <= stations)
 
 
+def _pressing(share: Share) -> tuple[int, int, int, str, tuple[str, ...]]:
+    """What must be done early in the step comes first, what can't be done before some minute last."""
+    work = share.work
+    if work.before is not None:
+        return 0, work.before, ORDER.index(work.kind), work.place, work.loads
+    return 1 + (work.after > 0), work.after, ORDER.index(work.kind), work.place, work.loads
+
+
 def _in_time(grid: Grid, step: int, shares: list[Share]) -> list[Task]:
     found: list[Task] = []
     for code in sorted({share.who.shift.code for share in shares}):
         minute = step * grid.step_min
         mine = [share for share in shares if share.who.shift.code == code]
-        for share in sorted(mine, key=lambda s: (ORDER.index(s.work.kind), s.work.place, s.work.loads)):
+        for share in sorted(mine, key=_pressing):
             work = share.work
+            minute = max(minute, step * grid.step_min + work.after)
             found.append(
                 Task(
                     at=grid.scenario.weekend.timeline.moment(minute),

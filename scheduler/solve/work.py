@@ -26,6 +26,10 @@ class Work:
     pieces: int = 0
     per_piece_min: float = 0.0
     place: str = ""
+    after: int = 0
+    """Minutes into the step before which it can't be done, as a wave may start inside a step."""
+    before: int | None = None
+    """Minutes into the step by which it must be done; None for its end."""
 
     @property
     def by_piece(self) -> bool:
@@ -93,14 +97,21 @@ def _slicing(grid: Grid, loads: tuple[Load, ...]) -> Iterator[Work]:
         by_wave.setdefault((load.cut, load.wave), []).append(load)
     for (cut, _), served in sorted(by_wave.items()):
         total = sum(load.pieces for load in served) * grid.scenario.menu.cut(cut).hands.slice_min
-        steps = grid.touched(grid.minute(served[0].ready_by_at), grid.minute(served[0].served_until_at))
         codes = tuple(load.code for load in served)
-        done = 0
-        for i, step in enumerate(steps):
-            until = round(total * (i + 1) / len(steps))
-            if until > done:
-                yield Work(step, "slice", until - done, codes)
-            done = until
+        ready, until = grid.minute(served[0].ready_by_at), grid.minute(served[0].served_until_at)
+        yield from _sliced(grid, ready, until, total, codes)
+
+
+def _sliced(grid: Grid, ready: int, until: int, total: float, codes: tuple[str, ...]) -> Iterator[Work]:
+    """Slicing spread evenly over the minutes of serving."""
+    done = 0
+    for step in grid.touched(ready, until):
+        start, end = step * grid.step_min, (step + 1) * grid.step_min
+        due = round(total * (min(end, until) - ready) / (until - ready))
+        if due > done:
+            before = until - start if until < end else None
+            yield Work(step, "slice", due - done, codes, after=max(0, ready - start), before=before)
+        done = due
 
 
 def _firing(grid: Grid, burns: tuple[Burn, ...]) -> Iterator[Work]:
