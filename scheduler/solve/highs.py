@@ -36,6 +36,18 @@ class Effort:
     """Share of the effort that HiGHS gives to its own search for points."""
 
 
+class _Silent(highspy.Highs):
+    """HiGHS prints its name when callbacks are set up, which would spoil what the program itself prints."""
+
+    def __init__(self) -> None:
+        super().__init__()  # type: ignore[no-untyped-call]
+
+    def enableCallbacks(self) -> None:  # noqa: N802 - the library's name
+        """Be silent first."""
+        self.silent()
+        super().enableCallbacks()  # type: ignore[no-untyped-call]
+
+
 Improved = Callable[[Floats, float], None]
 """Called on a foreign thread with each better point and its cost."""
 Progress = Callable[[float], bool]
@@ -68,10 +80,8 @@ def solve(
 
 
 def _loaded(milp: Milp, effort: Effort, lower: Floats | None, upper: Floats | None, relax: bool) -> highspy.Highs:
-    h = highspy.Highs()
-    options: list[tuple[str, object]] = [
-        ("output_flag", False),
-        ("log_to_console", False),
+    h = _Silent()
+    options: list[tuple[str, float | int]] = [
         ("threads", 1),
         ("mip_rel_gap", effort.gap),
         ("mip_heuristic_effort", effort.heuristics),
@@ -94,7 +104,8 @@ def _loaded(milp: Milp, effort: Effort, lower: Floats | None, upper: Floats | No
     lp.a_matrix_.index_ = milp.columns
     lp.a_matrix_.value_ = milp.values
     if not relax:
-        lp.integrality_ = np.where(milp.integer, highspy.HighsVarType.kInteger, highspy.HighsVarType.kContinuous)
+        kinds = (highspy.HighsVarType.kContinuous, highspy.HighsVarType.kInteger)
+        lp.integrality_ = [kinds[int(whole)] for whole in milp.integer]
     h.passModel(lp)
     return h
 
@@ -110,7 +121,7 @@ def _listen(h: highspy.Highs, improved: Improved | None, progress: Progress | No
     if progress is not None:
 
         def on_interrupt(event: highspy.highs.HighsCallbackEvent) -> None:
-            if progress(event.data_out.mip_dual_bound):
+            if progress(event.data_out.mip_dual_bound) and event.data_in is not None:
                 event.data_in.user_interrupt = True
 
         h.cbMipInterrupt.subscribe(on_interrupt)
