@@ -7,7 +7,6 @@ and takes it off again. All arrays run over grid steps; room in hundredths of a 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from itertools import combinations
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,8 +15,7 @@ from scheduler.model.base import Range, hundredths
 from scheduler.model.crew import Skill
 from scheduler.model.site import Firebox
 from scheduler.solve.extract import Burn
-from scheduler.solve.flow_hands import SKILLS
-from scheduler.solve.grid import Finish, Grid, ShiftOption, Smoke, Stream
+from scheduler.solve.grid import SKILLS, Finish, Grid, ShiftOption, Smoke, Stream
 
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
@@ -164,16 +162,6 @@ class Hands:
         return least
 
 
-def skill_sets(grid: Grid) -> list[frozenset[Skill]]:
-    """Sets of skills to be watched: of those that the same people have a part of, only the widest."""
-    widest: dict[frozenset[str], frozenset[Skill]] = {}
-    for size in range(1, len(SKILLS) + 1):
-        for some in combinations(SKILLS, size):
-            able = frozenset(option.person.name for option in grid.shifts if option.skills & frozenset(some))
-            widest[able] = widest.get(able, frozenset()) | frozenset(some)
-    return list(widest.values())
-
-
 def people_with(grid: Grid, shifts: tuple[ShiftOption, ...], skills: frozenset[Skill]) -> Floats:
     """People on shift with any of the skills, by step; nobody counts twice, even where shifts to choose from overlap."""
     there: dict[str, NDArray[np.bool_]] = {}
@@ -184,11 +172,12 @@ def people_with(grid: Grid, shifts: tuple[ShiftOption, ...], skills: frozenset[S
     return np.sum(list(there.values()), axis=0, dtype=np.float64) if there else np.zeros(grid.steps)
 
 
-def open_hands(grid: Grid, shifts: tuple[ShiftOption, ...]) -> Hands:
-    """Minutes that the shifts give, less the counter's."""
+def open_hands(grid: Grid, frame: Frame) -> Hands:
+    """Minutes that the shifts of a frame give, less the counter's, the fires' and those spared."""
+    shifts = frame.shifts
     crew, site = grid.scenario.crew, grid.scenario.site
     give = grid.step_min * crew.hand_minutes_per_h / 60
-    left = [(skills, give * people_with(grid, shifts, skills)) for skills in skill_sets(grid)]
+    left = [(skills, give * people_with(grid, shifts, skills)) for skills in grid.skill_sets]
     pit = people_with(grid, shifts, frozenset({"pit"})) > 0
     hands = Hands(
         left,
@@ -200,6 +189,13 @@ def open_hands(grid: Grid, shifts: tuple[ShiftOption, ...]) -> Hands:
     for day in weekend.days:
         steps = grid.touched(grid.minute(weekend.local(day.opens)), grid.minute(weekend.local(day.closes)))
         hands.spend("counter", slice(steps.start, steps.stop), day.counter_hands * give)
+    burnt: set[int] = set()
+    for burn in frame.burns(grid):
+        _fire_work(grid, burn, hands, again=burn.firebox in burnt)
+        burnt.add(burn.firebox)
+    for step, minutes in frame.spared:
+        for skill in SKILLS:
+            hands.spend(skill, step, minutes / len(SKILLS))
     return hands
 
 
@@ -225,14 +221,7 @@ class Board:
         """A board with nothing on it, its fires' tending already taken from the hands."""
         spots = tuple(Spot(p.index, b.name, b.size) for p in grid.places for b in p.bins)
         free = [np.where(grid.places[spot.place].cap > 0, spot.size, 0).astype(np.int64) for spot in spots]
-        hands = open_hands(grid, frame.shifts)
-        burnt: set[int] = set()
-        for burn in frame.burns(grid):
-            _fire_work(grid, burn, hands, again=burn.firebox in burnt)
-            burnt.add(burn.firebox)
-        for step, minutes in frame.spared:
-            for skill in SKILLS:
-                hands.spend(skill, step, minutes / len(SKILLS))
+        hands = open_hands(grid, frame)
         return Board(
             grid=grid,
             frame=frame,

@@ -21,11 +21,13 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from scheduler.model.base import hundredths
+from scheduler.model.menu import Cut
+from scheduler.solve.flow_cover import cover_rows, room_by_fire
 from scheduler.solve.flow_fire import FireColumns, Taken, build_fires, cooking_at_all
 from scheduler.solve.flow_hands import HandDemand, build_hands
 from scheduler.solve.grid import Stream
 from scheduler.solve.milp import INF, Milp, MilpBuilder, RunningTotal, Terms, scaled
-from scheduler.solve.zones import ZoneFinish, Zones, ZoneSmoke, ZoneStream
+from scheduler.solve.zones import Room, ZoneFinish, Zones, ZoneSmoke, ZoneStream
 
 
 @dataclass(slots=True)
@@ -71,7 +73,8 @@ class _Builder:
         self.hold_space()
         fires = build_fires(self.b, self.zones, self.taken)
         cooking = cooking_at_all(self.b, self.grid, fires)
-        self.waves_need_fire(cooking)
+        self.waves_need_fire(fires, cooking)
+        cover_rows(self.b, self.zones, shorts, fires)
         shifts, unmanned = build_hands(self.b, self.grid, self.hands(shorts), fires, cooking)
         return FlowModel(self.zones, self.b.finish(), self.columns, shorts, fires, shifts, unmanned)
 
@@ -231,45 +234,59 @@ class _Builder:
 
     # what a wave needs as a whole: these rows lift the bound, as a fire can't be lit by halves for half a wave ------
 
-    def wave_at(self, d: int, span: Callable[[ZoneFinish], tuple[int, int]]) -> dict[int, Terms]:
-        """Pieces of a wave inside a span (minutes from the start of the uncertain stage), by step touched."""
-        found: dict[int, Terms] = {}
+    def wave_at(
+        self, d: int, span: Callable[[ZoneFinish], tuple[int, int]]
+    ) -> dict[int, dict[Room, Terms]]:
+        """Pieces of a wave inside a span (minutes from the start of the uncertain stage), by step touched and room."""
+        found: dict[int, dict[Room, Terms]] = {}
         for option, columns in zip(self.zones.streams, self.columns, strict=True):
             if option.stream.cut.name != self.grid.demands[d].cut:
                 continue
-            spans = {finish.zone: span(finish) for finish in option.finish}
+            spans = {finish.zone: (*span(finish), finish.room) for finish in option.finish}
             for (zone, demand, start), column in columns.by_demand.items():
-                after, until = spans[zone]
+                after, until, room = spans[zone]
                 if demand == d and after < until:
                     for step in range(start + self.grid.down(after), start + self.grid.up(until)):
-                        found.setdefault(step, []).append((column, 1.0))
+                        found.setdefault(step, {}).setdefault(room, []).append((column, 1.0))
         return found
 
-    def waves_need_fire(self, cooking: list[int]) -> None:
-        """Pieces of a wave on racks need a fire, but for what the ovens can take."""
+    def waves_need_fire(self, fires: list[FireColumns], cooking: list[int]) -> None:
+        """Pieces of a wave on racks need a fire at a setpoint that they accept, but for what the ovens can take."""
         grid = self.grid
         for d, demand in enumerate(grid.demands):
-            cut = grid.cut_of(d)
-            ovens = [p.pieces_cap(cut) for p in grid.places if p.firebox is None]
-            inside = min(demand.pieces, sum(ovens)) if any(r.oven_ok for r in cut.recipes) else 0
-            for step, terms in self.wave_at(d, lambda finish: (0, finish.late_min)).items():
-                if step < grid.steps and demand.pieces > inside:
-                    self.b.row(-INF, [*terms, (cooking[step], float(inside - demand.pieces))], float(inside))
-        self.smoke_needs_fire(cooking)
-
-    def smoke_needs_fire(self, cooking: list[int]) -> None:
-        """The same before the wrap, where pieces have no wave yet: against all waves that may be smoking then."""
-        grid = self.grid
+            for step, by_room in self.wave_at(d, lambda finish: (0, finish.late_min)).items():
+                if step < grid.steps and demand.pieces:
+                    self.need_fire(fires, cooking, step, grid.cut_of(d), demand.pieces, by_room)
         for option, columns in zip(self.zones.streams, self.columns, strict=True):
             most = self.most_smoking(option, columns)
-            for step in range(grid.steps):
-                on = [
-                    term
-                    for z, loaded in columns.loaded.items()
-                    for term in loaded.until(step) + scaled(columns.wrapped[z].until(step), -1.0)
-                ]
-                if on and most[step]:
-                    self.b.row(-INF, [*on, (cooking[step], -float(most[step]))], 0.0)
+            for smoke in option.smoke:
+                for step in range(grid.steps) if smoke.zone in columns.loaded and len(self.zones.zones) == 1 else ():
+                    on = columns.loaded[smoke.zone].until(step)
+                    on = on + scaled(columns.wrapped[smoke.zone].until(step), -1.0)
+                    if on and most[step]:
+                        self.need_fire(fires, cooking, step, option.stream.cut, most[step], {smoke.room: on})
+
+    def need_fire(
+        self,
+        fires: list[FireColumns],
+        cooking: list[int],
+        step: int,
+        cut: Cut,
+        most: int,
+        by_room: dict[Room, Terms],
+    ) -> None:
+        """Pieces (at most `most` of them) stand where a fire holds a setpoint of their room, or in an oven."""
+        size = hundredths(cut.spaces)
+        for room in sorted({*by_room, frozenset().union(*by_room)}, key=sorted):
+            inside = [term for other, terms in by_room.items() if other <= room for term in terms]
+            by_fire, ovens = room_by_fire(self.grid, room, step)
+            given = [(fires[f].holds[level][step], -float(min(most, cap // size))) for (f, level), cap in by_fire.items()]
+            self.b.row(-INF, [*inside, *given], float(min(most, ovens // size)))
+        # One fire at all, which somebody must tend.
+        every = [term for terms in by_room.values() for term in terms]
+        _, ovens = room_by_fire(self.grid, frozenset().union(*by_room), step)
+        baked = float(min(most, ovens // size))
+        self.b.row(-INF, [*every, (cooking[step], baked - most)], baked)
 
     def most_smoking(self, option: ZoneStream, columns: StreamColumns) -> list[int]:
         grid = self.grid
@@ -303,7 +320,8 @@ class _Builder:
                 hands.add("slice", step, [(shorts[d], -each)], each * demand.pieces)
             if demand.pieces:
                 pulling = self.wave_at(d, lambda finish: (finish.pull_from_min, finish.pull_to_min))
-                for step, terms in pulling.items():
+                for step, by_room in pulling.items():
+                    terms = [term for some in by_room.values() for term in some]
                     hands.watch(step, scaled(terms, 1 / demand.pieces))
         return hands
 

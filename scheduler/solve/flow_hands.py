@@ -8,14 +8,12 @@ from itertools import combinations
 from scheduler.model.crew import Skill
 from scheduler.model.weekend import Weekend
 from scheduler.solve.flow_fire import FireColumns, one_fire
-from scheduler.solve.grid import Grid, ShiftOption
+from scheduler.solve.grid import SKILLS, Grid, ShiftOption
 from scheduler.solve.milp import INF, MilpBuilder, RunningTotal, Terms, scaled
 from scheduler.trade.minors import hour_limits, youngest_age
 
 UNMANNED_CENTS = 1e7
 """Dearer than any weekend: a counter that cannot be manned is the user's mistake, and is told as one."""
-
-SKILLS: tuple[Skill, ...] = ("fire", "pit", "wrap", "slice", "counter")
 
 
 class HandDemand:

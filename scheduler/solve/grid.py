@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from itertools import combinations
 from math import ceil
 
 import numpy as np
@@ -21,6 +22,8 @@ from scheduler.model.site import Firebox
 from scheduler.model.weekend import Demand
 from scheduler.trade.minors import forbidden_task, hour_breaches, youngest_age
 from scheduler.trade.stage import finish_range, wrap_window_min
+
+SKILLS: tuple[Skill, ...] = ("fire", "pit", "wrap", "slice", "counter")
 
 Capacity = NDArray[np.int64]
 """Hundredths of a space, one for each step."""
@@ -131,6 +134,8 @@ class Grid:
     ready_min: tuple[int, ...]
     served_min: tuple[int, ...]
     shifts: tuple[ShiftOption, ...]
+    skill_sets: tuple[frozenset[Skill], ...]
+    """Sets of skills to be watched (Hall's condition): of those that the same people have a part of, the widest."""
 
     @property
     def fireboxes(self) -> tuple[Firebox, ...]:
@@ -196,6 +201,7 @@ def build_grid(scenario: Scenario, step_min: int = 15) -> Grid:
     steps = ceil(max([*served, *closes]) / step_min)
     laid = _Layer(scenario, step_min, steps)
     places = laid.places()
+    shifts = _shift_options(scenario, steps * step_min)
     return Grid(
         scenario=scenario,
         step_min=step_min,
@@ -207,8 +213,18 @@ def build_grid(scenario: Scenario, step_min: int = 15) -> Grid:
         demands=demands,
         ready_min=ready,
         served_min=served,
-        shifts=_shift_options(scenario, steps * step_min),
+        shifts=shifts,
+        skill_sets=_skill_sets(shifts),
     )
+
+
+def _skill_sets(shifts: tuple[ShiftOption, ...]) -> tuple[frozenset[Skill], ...]:
+    widest: dict[frozenset[str], frozenset[Skill]] = {}
+    for size in range(1, len(SKILLS) + 1):
+        for some in combinations(SKILLS, size):
+            able = frozenset(option.person.name for option in shifts if option.skills & frozenset(some))
+            widest[able] = widest.get(able, frozenset()) | frozenset(some)
+    return tuple(widest.values())
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,14 +12,18 @@ from itertools import product
 from random import Random
 
 import numpy as np
+from numpy.typing import NDArray
 
 from scheduler.solve.board import Board, Frame, Ints, Placed
 from scheduler.solve.grid import Grid, ShiftOption
 from scheduler.solve.insert import Taste
-from scheduler.solve.settle import cost_cents, everywhere, rebuild, settle
+from scheduler.solve.settle import cost_cents, everywhere, rebuild, settle, tended
 
 MOST_STARTS = 16
 """Combinations of setpoints tried for the first plan."""
+
+ROSTER_SHARE = 0.25
+"""How often the cheapest shifts are looked for anew after a move that keeps its own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,6 +60,7 @@ def neighbours() -> tuple[tuple[Move, int], ...]:
         (clear_stretch, 3),
         (let_out, 3),
         (other_setpoint, 1),
+        (other_fires, 4),
     )
 
 
@@ -64,43 +69,73 @@ def step(best: Found, rng: Random) -> Found | None:
     moves = neighbours()
     move = rng.choices([m for m, _ in moves], [w for _, w in moves])[0]
     broken = move(best.board, rng)
-    return None if broken is None else found(settle(broken))
+    if broken is None:
+        return None
+    everyone = broken.frame.shifts is broken.grid.shifts
+    return found(settle(broken, old_shifts=not everyone and rng.random() > ROSTER_SHARE))
 
 
 def without_shift(board: Board, rng: Random) -> Board | None:
-    """Do without one shift; loads find their hands elsewhere, fires may burn whenever somebody tends."""
+    """Do without a shift or two; loads find their hands elsewhere, fires may burn whenever somebody tends."""
     shifts = list(board.frame.shifts)
     if not shifts:
         return None
-    shifts.remove(rng.choice(shifts))
-    return _anew(board, tuple(shifts), rng, [])
+    gone = rng.choice(shifts)
+    shifts.remove(gone)
+    beside = [other for other in shifts if _overlap(gone, other)]
+    if beside and rng.random() < 0.3:
+        shifts.remove(rng.choice(beside))
+    return _anew(board, tuple(shifts), rng, _handled(board, gone, rng))
 
 
 def swap_shift(board: Board, rng: Random) -> Board | None:
-    """Call in another shift in place of one."""
+    """Call in another shift in place of one or two, mostly one of about the same hours."""
     shifts = list(board.frame.shifts)
     others = [option for option in board.grid.shifts if option not in shifts]
     if not shifts or not others:
         return None
-    shifts.remove(rng.choice(shifts))
+    gone = rng.choice(shifts)
+    shifts.remove(gone)
+    like = [option for option in others if _overlap(option, gone)]
+    new = rng.choice(like if like and rng.random() < 0.8 else others)
+    beside = [other for other in shifts if _overlap(new, other)]
+    if beside and rng.random() < 0.3:
+        shifts.remove(rng.choice(beside))
     rest = board.grid.scenario.crew.least_rest_min
-    new = rng.choice(others)
-    for mine in shifts:
-        if mine.person.name == new.person.name and not (
-            mine.end_min + rest <= new.start_min or new.end_min + rest <= mine.start_min
-        ):
-            shifts.remove(mine)
-            break
-    return _anew(board, (*shifts, new), rng, [])
+    shifts = [
+        mine
+        for mine in shifts
+        if mine.person.name != new.person.name
+        or mine.end_min + rest <= new.start_min
+        or new.end_min + rest <= mine.start_min
+    ]
+    return _anew(board, (*shifts, new), rng, _handled(board, gone, rng))
+
+
+def _overlap(one: ShiftOption, other: ShiftOption) -> bool:
+    return one.start_min < other.end_min and other.start_min < one.end_min
+
+
+def _handled(board: Board, shift: ShiftOption, rng: Random) -> list[Placed]:
+    """Loads put on or wrapped during a shift, or none: they may have to be timed anew when it goes."""
+    if rng.random() < 0.5:
+        return []
+    first, last = board.grid.down(shift.start_min), board.grid.up(shift.end_min)
+    return [load for load in board.placed if first <= load.load_step < last or first <= load.finish_step < last]
 
 
 def clear_waves(board: Board, rng: Random) -> Board | None:
-    """Take off a few waves near each other in time."""
-    demands = sorted({load.demand for load in board.placed}, key=lambda d: board.grid.ready_min[d])
+    """Take off a few waves near each other in time; if something is short, mostly near that."""
+    grid, made = board.grid, board.made()
+    demands = sorted(range(len(grid.demands)), key=lambda d: grid.ready_min[d])
+    short = [at for at, d in enumerate(demands) if made[d] < grid.demands[d].pieces]
     if not demands:
         return None
+    number = rng.randint(1, 8)
     at = rng.randrange(len(demands))
-    chosen = set(demands[at : at + rng.randint(1, 8)])
+    if short and rng.random() < 0.7:
+        at = max(0, rng.choice(short) - rng.randint(0, number - 1))
+    chosen = set(demands[at : at + number])
     return _anew(board, _crew_for(board, rng), rng, [load for load in board.placed if load.demand in chosen])
 
 
@@ -145,13 +180,59 @@ def other_setpoint(board: Board, rng: Random) -> Board | None:
     return rebuild(grid, Frame(tuple(levels), _crew_for(board, rng), board.frame.spared), board.placed, _taste(rng))
 
 
+def other_fires(board: Board, rng: Random) -> Board | None:
+    """Cook a service day on some fires only, each at one setpoint; its loads are placed anew."""
+    grid = board.grid
+    days = service_days(grid)
+    if not days:
+        return None
+    demands = set(rng.choice(days))
+    gone = [load for load in board.placed if load.demand in demands]
+    if not gone:
+        return None
+    first = min(load.load_step for load in gone) - rng.randint(0, 8)
+    last = max(grid.up(grid.ready_min[d]) for d in demands)
+    number = rng.randint(1, len(grid.fireboxes))
+    chosen = set(rng.sample(range(len(grid.fireboxes)), number))
+    keep = [load for load in board.placed if load.demand not in demands]
+    levels = []
+    for firebox, held in enumerate(board.frame.levels):
+        used = _used(board, keep, firebox)
+        setpoint = rng.choice(grid.fireboxes[firebox].setpoints_f) if firebox in chosen else 0
+        stretch = np.arange(grid.steps)
+        inside = (stretch >= first + grid.up(grid.fireboxes[firebox].warm_up_min)) & (stretch < last) & ~used
+        levels.append(np.where(inside, setpoint, held).astype(np.int64))
+    crew = _crew_for(board, rng)
+    return rebuild(grid, tended(grid, Frame(tuple(levels), crew, board.frame.spared)), keep, _taste(rng))
+
+
+def service_days(grid: Grid) -> list[list[int]]:
+    """Demands by the service day that they belong to."""
+    days: dict[str, list[int]] = {}
+    for d, demand in enumerate(grid.demands):
+        days.setdefault(demand.ready_by_at.date().isoformat(), []).append(d)
+    return list(days.values())
+
+
+def _used(board: Board, loads: list[Placed], firebox: int) -> NDArray[np.bool_]:
+    """Steps at which some loads stand on a firebox."""
+    grid = board.grid
+    used = np.zeros(grid.steps, dtype=np.bool_)
+    for load in loads:
+        if grid.places[board.spots[load.smoke_spot].place].firebox == firebox:
+            used[load.load_step : load.finish_step] = True
+        if grid.places[board.spots[load.finish_spot].place].firebox == firebox:
+            used[load.finish_step : load.finish_step + grid.up(board.took(load).late_min)] = True
+    return used
+
+
 def _crew_for(board: Board, rng: Random) -> tuple[ShiftOption, ...]:
     """Mostly the shifts called in; now and then everyone, so that dearer hands may pay elsewhere."""
     return board.frame.shifts if rng.random() < 0.75 else board.grid.shifts
 
 
 def _taste(rng: Random) -> Taste:
-    return Taste(rng.choice((50.0, 150.0, 300.0, 1000.0, 1e9)), rng.choice((0.0, 0.05, 0.3)), rng)
+    return Taste(rng.choice((50.0, 150.0, 300.0, 1000.0, 1e9)), rng.choice((0.0, 0.05, 0.3, 1.5)), rng)
 
 
 def _anew(board: Board, shifts: tuple[ShiftOption, ...], rng: Random, gone: list[Placed]) -> Board:

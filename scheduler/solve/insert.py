@@ -68,6 +68,9 @@ class _Search:
         self.wrap = board.hands.least("wrap")
         self.worth: dict[tuple[int, int, int], Floats] = {}
         self.wood: dict[int, Floats] = {}
+        self.afters: dict[tuple[int, int, int], tuple[Ints, Ints, Ints]] = {}
+        self.rest_choice: Ints = np.zeros(0, dtype=np.int64)
+        self.hold_choice: Ints = self.rest_choice
         cut = self.grid.cut_of(demand)
         steps = self.grid.touched(self.grid.ready_min[demand], self.grid.served_min[demand])
         if cut.hands.slice_min:
@@ -97,7 +100,14 @@ class _Search:
     # what the rest, the hold and the hands after the wrap allow, whatever the spot ------------------------------
 
     def after(self, stream: Stream, finish: Finish, steps: range) -> Ints:
-        """Most pieces by start step, from rest shelf, cabinet and pulling."""
+        """Most pieces by start step, from rest shelf, cabinet and pulling; the same for places with the same times."""
+        key = stream.index, finish.took.early_min, finish.took.late_min
+        if key not in self.afters:
+            self.afters[key] = self.worked_out_after(stream, finish, steps), self.rest_choice, self.hold_choice
+        most, self.rest_choice, self.hold_choice = self.afters[key]
+        return most
+
+    def worked_out_after(self, stream: Stream, finish: Finish, steps: range) -> Ints:
         took, cut = finish.took, stream.cut
         most = np.full(len(steps), self.want, dtype=np.int64)
         self.rest_choice, rest = self.shelf_choice(

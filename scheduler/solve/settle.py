@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 import numpy as np
 
-from scheduler.solve.board import Board, Frame, Ints, Placed, people_with
+from scheduler.solve.board import Board, Frame, Ints, Placed, open_hands, people_with
 from scheduler.solve.extract import Burn
 from scheduler.solve.grid import Grid, ShiftOption
 from scheduler.solve.insert import Taste, fill
@@ -73,6 +73,8 @@ def settle(board: Board, *, old_shifts: bool = False) -> Board:
     """
     levels = trimmed(board)
     placed = list(board.placed)
+    if old_shifts and all(np.array_equal(a, b) for a, b in zip(levels, board.frame.levels, strict=True)):
+        return board
     spared = board.frame.spared
     shifts = board.frame.shifts if old_shifts else roster(_under(board, levels))
     settled = rebuild(board.grid, tended(board.grid, Frame(levels, shifts, spared)), placed)
@@ -86,10 +88,10 @@ def tended(grid: Grid, frame: Frame) -> Frame:
     """The frame without the burns, or parts of burns, that its shifts cannot light, tend or clean out."""
     levels = [held.copy() for held in frame.levels]
     warm = [grid.up(box.warm_up_min) for box in grid.fireboxes]
+    able = people_with(grid, frame.shifts, frozenset({"fire"})) * grid.scenario.crew.fires_per_person
     while True:
         now = frame.with_levels(tuple(levels))
-        hands = Board.empty(grid, now).hands
-        able = people_with(grid, frame.shifts, frozenset({"fire"})) * grid.scenario.crew.fires_per_person
+        hands = open_hands(grid, now)
         fires = np.zeros(grid.steps, dtype=np.int64)
         burns = now.burns(grid)
         for burn in burns:
