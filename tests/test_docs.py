@@ -182,6 +182,13 @@ def test_the_block_of_commands_runs_as_it_stands(tmp_path: Path) -> None:
     assert json.loads(schema)["type"] == "object"
 
 
+def test_json_is_all_that_json_prints(tmp_path: Path) -> None:
+    words = ["plan", str(SCENARIOS / "corner-saturday"), "--out", str(tmp_path / "out"), "--seconds", BRIEF_S, "--json"]
+    run = [sys.executable, "-m", "scheduler", *words]
+    done = subprocess.run(run, cwd=tmp_path, env=environment(), capture_output=True, text=True, check=True)
+    assert json.loads(done.stdout)["breaches"] == 0
+
+
 def environment() -> dict[str, str]:
     """Finds this tree's program from any folder, installed or not."""
     return os.environ | {"PYTHONPATH": str(ROOT), "COLUMNS": "160"}
