@@ -127,7 +127,7 @@ def _fire_entries(desk: Desk, shifts: tuple[Shift, ...]) -> list[_Entry]:
         change = desk.scenario.site.firebox(fire.firebox).setpoint_change_min
         due.append((fire.ready_at, fire.firebox, f"The {name} is steady at {fire.setpoints[0].setpoint_f} °F", ()))
         for before, after in zip(fire.setpoints, fire.setpoints[1:], strict=False):
-            begin = add_min(desk.local(after.from_at), -change)
+            begin = add_min(after.from_at, -change)
             words = f"Take the {name} from {before.setpoint_f} to {after.setpoint_f} °F"
             due.append((begin, fire.firebox, words, (f"There by {desk.clock(after.from_at)}.",)))
         due.append((fire.out_at, fire.firebox, f"Feed the {name} no more: it may go out", ()))

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from functools import cached_property
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from scheduler.model.clock import add_min, elapsed_min
@@ -17,12 +18,37 @@ from scheduler.trade.minors import ADULT_AGE, youngest_age
 from scheduler.trade.stage import wrap_window_min
 
 
+def in_utc(plan: Plan) -> Plan:
+    """The same plan with all times in UTC.
+
+    Python compares, subtracts and adds to two times of one zone by the wall clock, which is wrong in the hour that an
+    autumn clock change repeats. In UTC it is always right.
+    """
+    return Plan.model_validate(_in_utc(plan.model_dump()))
+
+
+def _in_utc(value: Any) -> Any:
+    if isinstance(value, datetime):
+        return value.astimezone(UTC)
+    if isinstance(value, dict):
+        return {key: _in_utc(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return tuple(_in_utc(item) for item in value)
+    return value
+
+
 @dataclass(frozen=True)
 class Desk:
-    """A plan and its scenario, with the look-ups and phrases that all sheets share. KeyError on unknown names."""
+    """A plan and its scenario, with the look-ups and phrases that all sheets share. KeyError on unknown names.
+
+    The plan's times are held in UTC; the phrases put them on the kitchen's clock.
+    """
 
     plan: Plan
     scenario: Scenario
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "plan", in_utc(self.plan))
 
     @cached_property
     def zone(self) -> ZoneInfo:
@@ -126,7 +152,7 @@ class Desk:
         weight = self.scenario.weight_lb(self.cut(load))
         offset = self.scenario.site.rack(load.smoker, load.rack).offset_f
         first, last = wrap_window_min(self.recipe(load), weight, offset)
-        return add_min(self.local(load.load_at), first), add_min(self.local(load.load_at), last)
+        return add_min(load.load_at, first), add_min(load.load_at, last)
 
     def wrap_span(self, load: Load) -> str:
         """The wrap window as text, empty if it is not wrapped."""
@@ -135,7 +161,7 @@ class Desk:
 
     def rested_at(self, load: Load) -> datetime:
         """When the last piece has rested long enough."""
-        return add_min(self.local(load.late_done_at), self.cut(load).rest_min)
+        return add_min(load.late_done_at, self.cut(load).rest_min)
 
     def rest_words(self, load: Load) -> str:
         """Where and how long it rests, empty where it does not."""
@@ -155,7 +181,7 @@ class Desk:
 
     def discard_at(self, load: Load) -> datetime:
         """When the first piece reaches the cut's hold limit."""
-        return add_min(self.local(load.hold_from_at), self.cut(load).hold_max_min)
+        return add_min(load.hold_from_at, self.cut(load).hold_max_min)
 
     # Places
 

@@ -61,9 +61,10 @@ def _rounds(desk: Desk, fire: Fire) -> tuple[Round, ...]:
     day = desk.local(fire.lit_at).date()
     for step in sorted(together):
         tasks = sorted(together[step], key=lambda t: t.at)
-        at = desk.local(tasks[0].at)
-        new_day = day_text(at) if at.date() != day or not found else ""
-        day = at.date()
+        at = tasks[0].at
+        today = desk.local(at).date()
+        new_day = day_text(today) if today != day or not found else ""
+        day = today
         who = list_text(unique(task.person for task in tasks))
         found.append(Round(new_day, desk.clock(at), who, f"{desk.setpoint_at(fire, at)} °F"))
     return tuple(found)

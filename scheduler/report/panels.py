@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
 from scheduler.model.clock import add_min, elapsed_min
 from scheduler.report.desk import Desk
-from scheduler.report.words import clock_text, day_span_text, day_text, short_day
+from scheduler.report.words import clock_text, day_text, short_day
 
 LEFT = 118.0
 """Width of the names at the left, in chart units."""
@@ -67,55 +67,55 @@ class Panel:
         return end > self.end
 
 
-def _wall(moment: datetime, hour: int, days: int = 0) -> datetime:
-    naive = (moment.replace(tzinfo=None) + timedelta(days=days)).replace(hour=hour, minute=0)
-    return naive.replace(tzinfo=moment.tzinfo)
+def _wall(desk: Desk, moment: datetime, hour: int, days: int = 0) -> datetime:
+    """That hour of the moment's local day, or of a day after it."""
+    naive = (desk.local(moment).replace(tzinfo=None) + timedelta(days=days)).replace(hour=hour, minute=0, fold=0)
+    return naive.replace(tzinfo=desk.zone).astimezone(UTC)
 
 
-def _floor_hour(moment: datetime) -> datetime:
-    return add_min(moment, -moment.minute)
+def _floor_hour(desk: Desk, moment: datetime) -> datetime:
+    """The last whole hour of the local clock."""
+    return add_min(moment.astimezone(UTC), -desk.local(moment).minute)
 
 
 def cut_hour(desk: Desk, spans: Sequence[Span]) -> int:
     """The hour of the day at which the fewest spans are open; panels start there."""
     counts = dict.fromkeys(range(24), 0)
     for start, end in spans:
-        moment = add_min(_floor_hour(desk.local(start)), 60)
+        moment = add_min(_floor_hour(desk, start), 60)
         while moment < end:
-            counts[moment.hour] += 1
+            counts[desk.local(moment).hour] += 1
             moment = add_min(moment, 60)
     # Of equal hours the one nearest to 5 pm, when service is over and the night's fires are not lit yet.
     return min(counts, key=lambda hour: (counts[hour], abs(hour - 17)))
 
 
-def _ticks(start: datetime, end: datetime, desk: Desk, every_h: int) -> list[tuple[datetime, str, str]]:
+def _ticks(desk: Desk, start: datetime, end: datetime, every_h: int) -> list[tuple[datetime, str, str]]:
     found = []
-    moment = start if start.minute == 0 else add_min(_floor_hour(start), 60)
+    moment = _floor_hour(desk, start)
+    if moment < start:
+        moment = add_min(moment, 60)
     while moment <= end:
-        midnight = moment.hour == 0
-        named = midnight or moment.hour % every_h == 0
-        found.append(
-            (
-                moment,
-                clock_text(moment, desk.plan.clock) if named else "",
-                "midnight" if midnight else "named" if named else "hour",
-            )
-        )
+        local = desk.local(moment)
+        named = local.hour % every_h == 0
+        kind = "midnight" if local.hour == 0 else "named" if named else "hour"
+        found.append((moment, clock_text(local, desk.plan.clock) if named else "", kind))
         moment = add_min(moment, 60)
     return found
 
 
 def panel(desk: Desk, start: datetime, end: datetime) -> Panel:
-    """The window from one local time to another, with its ticks."""
-    bare = Panel(start, end, day_span_text(start, end, desk.plan.clock), (), ())
-    hours = elapsed_min(start, end) / 60
-    every_h = 1 if hours <= 14 else 2
-    raw = _ticks(start, end, desk, every_h)
+    """The window from one moment to another, with its ticks."""
+    start, end = start.astimezone(UTC), end.astimezone(UTC)
+    bare = Panel(start, end, desk.day_span(start, end), (), ())
+    every_h = 1 if elapsed_min(start, end) <= 14 * 60 else 2
+    raw = _ticks(desk, start, end, every_h)
     ticks = tuple(Tick(bare.x(moment), label, kind) for moment, label, kind in raw)
-    days = [DayMark(bare.x(start), day_text(start))]
-    days += [DayMark(bare.x(m), day_text(m)) for m, _, kind in raw if kind == "midnight" and start < m < end]
+    days = [DayMark(bare.x(start), day_text(desk.local(start)))]
+    nights = [moment for moment, _, kind in raw if kind == "midnight" and start < moment < end]
+    days += [DayMark(bare.x(moment), day_text(desk.local(moment))) for moment in nights]
     if len(days) > 1 and days[1].x - days[0].x < 150:
-        days[0] = DayMark(days[0].x, short_day(start))
+        days[0] = DayMark(days[0].x, short_day(desk.local(start)))
     return Panel(start, end, bare.title, ticks, tuple(days))
 
 
@@ -135,12 +135,12 @@ def _windows(desk: Desk, start: datetime, end: datetime, hour: int) -> list[Span
     """A day each, from that hour on, as many as cover the time; or the time itself where it fits into a day."""
     if elapsed_min(start, end) <= PANEL_HOURS * 60:
         return [(start, end)]
-    edge = _wall(start, hour)
+    edge = _wall(desk, start, hour)
     if edge > start:
-        edge = _wall(start, hour, days=-1)
+        edge = _wall(desk, start, hour, days=-1)
     found: list[Span] = []
     while edge < end:
-        found.append((edge, _wall(edge, hour, days=1)))
+        found.append((edge, _wall(desk, edge, hour, days=1)))
         edge = found[-1][1]
     return found
 
@@ -148,8 +148,8 @@ def _windows(desk: Desk, start: datetime, end: datetime, hour: int) -> list[Span
 def panels(desk: Desk, spans: Sequence[Span], hour: int, beside: Sequence[Span] = ()) -> tuple[Panel, ...]:
     """Windows that cover all spans, starting at an hour of the day, and what of `beside` falls into their days."""
     every = [*spans, *beside]
-    start = _floor_hour(desk.local(min(a for a, _ in every)))
-    end = add_min(_floor_hour(desk.local(max(b for _, b in every))), 60)
+    start = _floor_hour(desk, min(a for a, _ in every))
+    end = add_min(_floor_hour(desk, max(b for _, b in every)), 60)
     windows = [
         (first, last)
         for first, last in _windows(desk, start, end, hour)

@@ -214,6 +214,8 @@ def shift_title_text(starts: date, pattern: str) -> str:
     first, _, rest = pattern.partition(" ")
     if rest and first.lower() in (f"{starts:%A}".lower(), day.lower()):
         pattern = rest
+    elif pattern.lower() in (f"{starts:%A}".lower(), day.lower()):
+        pattern = "shift"
     return f"{day} {shift_text(pattern)}"
 
 

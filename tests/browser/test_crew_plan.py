@@ -7,7 +7,9 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
+from datetime import datetime
 from pathlib import Path
+from typing import Literal
 
 import pytest
 import report_kitchen as kitchen
@@ -93,6 +95,25 @@ def test_no_sideways_scrolling(page: Page, file: Path, width: int) -> None:
     page.goto(file.as_uri())
     assert page.evaluate("document.documentElement.scrollWidth") == width
     assert _too_wide(page) == []
+
+
+@pytest.mark.parametrize(("media", "width"), [("screen", 390), ("screen", 1280), ("print", 703)])
+def test_no_word_sticks_out_of_its_cell(
+    page: Page, tmp_path: Path, media: Literal["screen", "print"], width: int
+) -> None:
+    # The weekend of the autumn clock change has the longest times, such as "1:15 am CDT".
+    scenario = kitchen.scenario(datetime(2026, 10, 31))
+    file = write_all(kitchen.plan(scenario), scenario, tmp_path)[0]
+    page.emulate_media(media=media)
+    page.set_viewport_size({"width": width, "height": 844})
+    page.goto(file.as_uri())
+    assert page.locator("td.when", has_text="CDT").count() > 0
+    out = page.evaluate(
+        """() => [...document.querySelectorAll('td, th, dt, dd, li')]
+             .filter(e => !e.closest('.scroll') && e.getClientRects().length && e.scrollWidth > e.clientWidth + 1)
+             .map(e => e.textContent.trim().slice(0, 40))"""
+    )
+    assert out == []
 
 
 def test_wide_charts_scroll_in_their_own_box_on_a_phone(page: Page, file: Path) -> None:

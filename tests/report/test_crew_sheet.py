@@ -162,6 +162,31 @@ def test_days_are_named_after_midnight(sheets: dict[str, CrewSheet]) -> None:
     assert not [line.day for line in sheets["Sat day shift"].lines if line.day]
 
 
+def test_the_hour_that_comes_twice_is_told_in_its_own_order() -> None:
+    # Saturday, October 31, 2026: 1 am CDT to 2 am CDT, then 1 am CST to 2 am CST.
+    scenario = kitchen.scenario(datetime(2026, 10, 31))
+    plan = kitchen.plan(scenario)
+    night = next(s for s in plan.shifts if s.pattern == "night" and s.starts_at.day == 31)
+    first = datetime(2026, 11, 1, 1, 15, tzinfo=scenario.weekend.zone)
+    tasks = [
+        Task(at=first.replace(minute=minute, fold=fold), minutes=4, kind=kind, person="Dell", shift=night.code, **what)
+        for fold, minute, kind, what in (
+            (1, 0, "tend", {"place": "south box"}),
+            (0, 45, "wrap", {"loads": ("BR05",), "pieces": 6}),
+            (1, 15, "tend", {"place": "north box"}),
+            (0, 15, "tend", {"place": "north box"}),
+        )
+    ]
+    desk = Desk(plan.model_copy(update={"tasks": tuple(tasks)}), scenario)
+    lines = [line for sheet in crew_sheets(desk) for line in sheet.lines if line.kind != "fire"]
+    assert [(line.when, line.what[:18]) for line in lines] == [
+        ("1:15 am CDT", "Tend the north box"),
+        ("1:45 am CDT", "Wrap BR05 in paper"),
+        ("1 am CST", "Tend the south box"),
+        ("1:15 am CST", "Tend the north box"),
+    ]
+
+
 def test_handoff_tells_what_is_where_since_when_and_what_is_next(desk: Desk) -> None:
     at = desk.scenario.weekend.local(datetime(2026, 6, 13, 6))
     found = {place.place: place for place in handoff(desk, at).places}

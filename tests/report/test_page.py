@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from base64 import b64encode
 from dataclasses import fields
+from datetime import datetime
 from hashlib import sha256
 from html.parser import HTMLParser
 from importlib.resources import files
@@ -174,9 +175,14 @@ def test_hostile_names_stay_text(desk: Desk, html: str) -> None:
     assert HOSTILE in read(found).words("shift-1")
 
 
-def test_the_same_plan_gives_the_same_page(desk: Desk, html: str) -> None:
-    plan = Plan.model_validate_json(desk.plan.model_dump_json())
-    assert page_html(Desk(plan, desk.scenario)) == html
+@pytest.mark.parametrize("saturday", [kitchen.SATURDAY, datetime(2026, 10, 31), datetime(2026, 3, 7)])
+def test_the_same_plan_gives_the_same_page_whatever_its_times_are_written_in(saturday: datetime) -> None:
+    # From memory times have a zone, from a file an offset. The second Saturday is before the night whose hour from
+    # 1 to 2 am comes twice, where two times of one zone compare wrong; the third before the night that skips an hour.
+    scenario = kitchen.scenario(saturday)
+    plan = kitchen.plan(scenario)
+    read_back = Plan.model_validate_json(plan.model_dump_json())
+    assert page_html(Desk(read_back, scenario)) == page_html(Desk(plan, scenario))
 
 
 def test_the_24_hour_clock_leaves_no_am_or_pm() -> None:

@@ -66,7 +66,7 @@ def test_it_is_what_rfc_5545_asks_for() -> None:
 def test_the_night_shift_of_the_clock_change_is_nine_hours_long() -> None:
     # Saturday, October 31, 2026, 10 pm CDT is 03:00 UTC. Nine elapsed hours later the clock shows 6 am CST, not 7 am.
     desk = _desk(datetime(2026, 10, 31))
-    night = next(s for s in desk.plan.shifts if s.pattern == "night" and s.starts_at.day == 31)
+    night = next(s for s in desk.plan.shifts if s.pattern == "night" and desk.local(s.starts_at).day == 31)
     event = _events(desk)[_key(desk, night.code)]
     assert event.decoded("dtstart") == datetime(2026, 11, 1, 3, tzinfo=UTC)
     assert event.decoded("dtend") == datetime(2026, 11, 1, 12, tzinfo=UTC)

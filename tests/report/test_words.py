@@ -133,6 +133,7 @@ def test_places() -> None:
     assert words.shift_title_text(_at(8), "night") == "Sat night shift"
     assert words.shift_title_text(_at(8), "saturday prep") == "Sat prep shift"
     assert words.shift_title_text(_at(8), "Sat shift") == "Sat shift"
+    assert words.shift_title_text(_at(8), "saturday") == "Sat shift"
     assert words.shift_title_text(_at(8), "sunday prep") == "Sat sunday prep shift"
 
 
