@@ -72,6 +72,10 @@ def finished(scenario: Scenario, moves: int = 40) -> tuple[Plan, Board]:
     rng = Random(0)
     for _ in range(moves):
         new = step(best, rng)
-        if new is not None and new.cents < best.cents:
+        if new is not None and new.cents < best.cents and _manned(new.board):
             best = new
     return assemble(best.board, certificate(0, None, grid.step_min, 0.0, "work", 0)).plan, best.board
+
+
+def _manned(board: Board) -> bool:
+    return all(float(left.min()) >= -1e-6 for _, left in board.hands.left)
