@@ -1,6 +1,7 @@
 """The board on which loads are placed by hand, one after another: room, fires and hands left at each step.
 
-A board belongs to a frame (setpoints by step and shifts called in). It answers what still fits where, keeps what was placed,
+A board belongs to a frame (setpoints by step and shifts called in). It answers what still fits where, keeps what was
+placed,
 and takes it off again. All arrays run over grid steps; room in hundredths of a space, hands in minutes.
 """
 
@@ -9,16 +10,12 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 import numpy as np
-from numpy.typing import NDArray
 
 from scheduler.model.base import Range, hundredths
 from scheduler.model.crew import Skill
-from scheduler.model.site import Firebox
-from scheduler.solve.extract import Burn
-from scheduler.solve.grid import SKILLS, Finish, Grid, ShiftOption, Smoke, Stream
-
-Ints = NDArray[np.int64]
-Floats = NDArray[np.float64]
+from scheduler.solve.frame import Floats, Frame, Ints, accepted
+from scheduler.solve.grid import Finish, Grid, Smoke, Stream
+from scheduler.solve.hands import Hands, open_hands
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,155 +45,6 @@ class Placed:
     def finish_step(self) -> int:
         """When the uncertain stage starts."""
         return self.load_step if self.wrap_step is None else self.wrap_step
-
-
-@dataclass(frozen=True, slots=True)
-class Frame:
-    """What loads are placed into: setpoint by firebox and step (0 where it can't cook), and the shifts called in."""
-
-    levels: tuple[Ints, ...]
-    shifts: tuple[ShiftOption, ...]
-    spared: tuple[tuple[int, float], ...] = ()
-    """Minutes of hands left free at a step, because its work could not be shared out whole."""
-
-    def with_shifts(self, shifts: tuple[ShiftOption, ...]) -> Frame:
-        """The same with other shifts."""
-        return Frame(self.levels, shifts, self.spared)
-
-    def with_levels(self, levels: tuple[Ints, ...]) -> Frame:
-        """The same with other setpoints."""
-        return Frame(levels, self.shifts, self.spared)
-
-
-    def burns(self, grid: Grid) -> tuple[Burn, ...]:
-        """The burns that hold these setpoints, each with its warm-up before."""
-        return tuple(
-            burn
-            for firebox, levels in enumerate(self.levels)
-            for burn in burns_of(firebox, levels, grid.up(grid.fireboxes[firebox].warm_up_min))
-        )
-
-
-def burns_of(firebox: int, levels: Ints, warm: int) -> list[Burn]:
-    """Runs of steps with a setpoint as burns, lit `warm` steps before."""
-    found: list[Burn] = []
-    steps = np.flatnonzero(levels)
-    for run in np.split(steps, np.flatnonzero(np.diff(steps) > 1) + 1):
-        if len(run):
-            changes = [int(k) for k in run if k == run[0] or levels[k] != levels[k - 1]]
-            found.append(
-                Burn(firebox, int(run[0]) - warm, int(run[-1]) + 1, tuple((k, int(levels[k])) for k in changes))
-            )
-    return found
-
-
-def _accepted(grid: Grid, frame: Frame, firebox: int, levels: frozenset[int]) -> Ints:
-    """1 where a fire holds one of the setpoints and is not about to change to another."""
-    held = frame.levels[firebox]
-    fine = np.isin(held, list(levels))
-    changing = fine.copy()
-    coming = fine | (held == 0)
-    for ahead in range(1, grid.up(grid.fireboxes[firebox].setpoint_change_min) + 1):
-        changing[:-ahead] &= coming[ahead:]
-    return changing.astype(np.int64)
-
-
-def _fire_work(grid: Grid, burn: Burn, hands: Hands, *, again: bool) -> None:
-    box = grid.fireboxes[burn.firebox]
-    hands.spend("fire", max(0, burn.lit), float(box.light_min))
-    lit = slice(max(0, burn.lit), burn.out)
-    average = box.tend_min * grid.step_min / box.tend_every_min
-    hands.spend("fire", lit, average)
-    # A round falls into one step whole: what it takes there beyond the average and a person's slack is taken too.
-    give = grid.step_min * grid.scenario.crew.hand_minutes_per_h / 60
-    lump = box.tend_min - average - (grid.step_min - give) + 1
-    if lump > 0:
-        for due in range(burn.lit * grid.step_min + box.tend_every_min, burn.out * grid.step_min, box.tend_every_min):
-            if grid.up(due) < grid.steps:
-                hands.spend("fire", grid.up(due), lump)
-    clean = grid.up(box.clean_out_min)
-    if again and clean:
-        hands.spend("fire", slice(max(0, burn.lit - clean), burn.lit), clean_min_per_step(grid, box))
-
-
-def clean_min_per_step(grid: Grid, box: Firebox) -> float:
-    """Hand-minutes of a clean-out in each of its steps: one person's whole attention, at the crew's pace."""
-    return box.clean_out_min * grid.scenario.crew.hand_minutes_per_h / 60 / grid.up(box.clean_out_min)
-
-
-@dataclass(slots=True)
-class Hands:
-    """Minutes left by set of skills (Hall's condition), at wrap tables and at cutting boards."""
-
-    left: list[tuple[frozenset[Skill], Floats]]
-    tables: Floats
-    boards: Floats
-    pit_there: NDArray[np.bool_]
-    """Somebody who can pull is on shift."""
-
-    def spend(self, skill: Skill, steps: slice | int, minutes: float) -> None:
-        """Take minutes of a skill at each of the steps; negative gives them back."""
-        for skills, left in self.left:
-            if skill in skills:
-                left[steps] -= minutes
-        if skill == "wrap":
-            self.tables[steps] -= minutes
-        if skill == "slice":
-            self.boards[steps] -= minutes
-
-    def enough(self, skill: Skill, steps: slice) -> bool:
-        """True if no minutes of a skill are overspent at the steps."""
-        stations = {"wrap": self.tables, "slice": self.boards}.get(skill)
-        if stations is not None and stations[steps].min() < -1e-6:
-            return False
-        return all(left[steps].min() >= -1e-6 for skills, left in self.left if skill in skills)
-
-    def least(self, skill: Skill) -> Floats:
-        """Minutes left of a skill at each step, whatever set of skills binds."""
-        left = [minutes for skills, minutes in self.left if skill in skills]
-        if skill == "wrap":
-            left.append(self.tables)
-        if skill == "slice":
-            left.append(self.boards)
-        least: Floats = np.minimum.reduce(left)
-        return least
-
-
-def people_with(grid: Grid, shifts: tuple[ShiftOption, ...], skills: frozenset[Skill]) -> Floats:
-    """People on shift with any of the skills, by step; nobody counts twice, even where shifts to choose from overlap."""
-    there: dict[str, NDArray[np.bool_]] = {}
-    for option in shifts:
-        if option.skills & skills:
-            mine = there.setdefault(option.person.name, np.zeros(grid.steps, dtype=np.bool_))
-            mine[grid.up(option.start_min) : grid.down(option.end_min)] = True
-    return np.sum(list(there.values()), axis=0, dtype=np.float64) if there else np.zeros(grid.steps)
-
-
-def open_hands(grid: Grid, frame: Frame) -> Hands:
-    """Minutes that the shifts of a frame give, less the counter's, the fires' and those spared."""
-    shifts = frame.shifts
-    crew, site = grid.scenario.crew, grid.scenario.site
-    give = grid.step_min * crew.hand_minutes_per_h / 60
-    left = [(skills, give * people_with(grid, shifts, skills)) for skills in grid.skill_sets]
-    pit = people_with(grid, shifts, frozenset({"pit"})) > 0
-    hands = Hands(
-        left,
-        np.full(grid.steps, float(site.wrap_tables * grid.step_min)),
-        np.full(grid.steps, float(site.cutting_boards * grid.step_min)),
-        pit,
-    )
-    weekend = grid.scenario.weekend
-    for day in weekend.days:
-        steps = grid.touched(grid.minute(weekend.local(day.opens)), grid.minute(weekend.local(day.closes)))
-        hands.spend("counter", slice(steps.start, steps.stop), day.counter_hands * give)
-    burnt: set[int] = set()
-    for burn in frame.burns(grid):
-        _fire_work(grid, burn, hands, again=burn.firebox in burnt)
-        burnt.add(burn.firebox)
-    for step, minutes in frame.spared:
-        for skill in SKILLS:
-            hands.spend(skill, step, minutes / len(SKILLS))
-    return hands
 
 
 @dataclass(slots=True)
@@ -244,7 +92,7 @@ class Board:
             return np.ones(self.grid.steps, dtype=np.int64)
         key = firebox, levels
         if key not in self._accepted:
-            self._accepted[key] = _accepted(self.grid, self.frame, firebox, levels)
+            self._accepted[key] = accepted(self.grid, self.frame, firebox, levels)
         return self._accepted[key]
 
     def cold_cents(self, spot: int) -> Floats:

@@ -21,7 +21,6 @@ class Bound:
         self._best = 0.0
         self._stop = Event()
         self._thread: Thread | None = None
-        self.unmanned: bool = False
 
     @property
     def cents(self) -> int:
@@ -35,7 +34,12 @@ class Bound:
 
     def work(self, nodes: int) -> None:
         """Work at it here, to a number of nodes: repeatable."""
+        self._stop.clear()
         self._run(Effort(nodes=nodes))
+
+    def rise(self, cents: float) -> None:
+        """Take over a bound that was proven elsewhere."""
+        self._rise(cents)
 
     def stop(self) -> None:
         """End the work; what is known stays."""

@@ -5,8 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from scheduler.model.crew import Skill
-from scheduler.solve.board import Board, Ints
-from scheduler.solve.grid import Grid, ShiftOption
+from scheduler.solve.board import Board
+from scheduler.solve.frame import Ints
+from scheduler.solve.grid import Grid
+from scheduler.solve.shift_options import ShiftOption
 from scheduler.trade.minors import hour_limits, youngest_age
 
 TINY_MIN = 1e-6

@@ -16,8 +16,10 @@ from scheduler.model.plan import Limit
 from scheduler.model.scenario import Scenario
 from scheduler.model.site import Rack, Site, Smoker
 from scheduler.model.weekend import ServiceDay, Wave
-from scheduler.solve.board import Board, Frame, Ints, Placed, finish_at
-from scheduler.solve.grid import Grid, ShiftOption
+from scheduler.solve.board import Board, Placed, finish_at
+from scheduler.solve.frame import Frame, Ints
+from scheduler.solve.grid import Grid
+from scheduler.solve.shift_options import ShiftOption
 
 HOUR_MIN = 60
 NAME_LENGTH = 40

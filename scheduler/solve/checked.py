@@ -5,7 +5,8 @@ from __future__ import annotations
 from scheduler.audit import audit
 from scheduler.model.plan import Plan
 from scheduler.solve.assemble import assemble
-from scheduler.solve.board import Board, Frame
+from scheduler.solve.board import Board
+from scheduler.solve.frame import Frame
 from scheduler.solve.progress import certificate
 from scheduler.solve.settle import settle
 

@@ -19,9 +19,11 @@ from scheduler.audit import audit
 from scheduler.model.plan import Certificate, Cost, Plan
 from scheduler.model.scenario import Scenario
 from scheduler.solve.assemble import assemble
-from scheduler.solve.board import Board, Frame, Ints, Placed, people_with
+from scheduler.solve.board import Board, Placed
 from scheduler.solve.call_in import call_in
+from scheduler.solve.frame import Frame, Ints
 from scheduler.solve.grid import Grid, build_grid
+from scheduler.solve.hands import people_with
 from scheduler.solve.loading_list import BUFFER_MIN, all_day, house_setpoints, loads_by_late, loads_by_likely
 
 

@@ -9,9 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from scheduler.model.base import hundredths
-from scheduler.solve.board import Board, Frame, Ints, Placed
+from scheduler.solve.board import Board, Placed
 from scheduler.solve.extract import Batch, Draft, draft
 from scheduler.solve.flow import build_flow
+from scheduler.solve.frame import Frame, Ints
 from scheduler.solve.grid import Grid
 from scheduler.solve.highs import Effort, Progress, solve
 from scheduler.solve.milp import Floats

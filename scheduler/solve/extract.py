@@ -10,8 +10,9 @@ from numpy.typing import NDArray
 
 from scheduler.solve.flow import FlowModel, StreamColumns
 from scheduler.solve.flow_fire import FireColumns
-from scheduler.solve.grid import Grid, ShiftOption, Stream
+from scheduler.solve.grid import Grid, Stream
 from scheduler.solve.milp import Floats, RunningTotal
+from scheduler.solve.shift_options import ShiftOption
 
 Ints = NDArray[np.int64]
 

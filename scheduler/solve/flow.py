@@ -1,7 +1,9 @@
 """The time-indexed flow model of a weekend.
 
-Pieces of a cut and wave are alike, so the model counts them: how many are loaded, wrapped and start to finish at each step
-and zone. Stage windows and occupancies are differences of running totals, which keeps every row short. Its parts, in the
+Pieces of a cut and wave are alike, so the model counts them: how many are loaded, wrapped and start to finish at each
+step
+and zone. Stage windows and occupancies are differences of running totals, which keeps every row short. Its parts, in
+the
 order in which they are built:
 
     streams   loading, wrapping, finishing; the wrap window; hand-over at the wrap
@@ -234,9 +236,7 @@ class _Builder:
 
     # what a wave needs as a whole: these rows lift the bound, as a fire can't be lit by halves for half a wave ------
 
-    def wave_at(
-        self, d: int, span: Callable[[ZoneFinish], tuple[int, int]]
-    ) -> dict[int, dict[Room, Terms]]:
+    def wave_at(self, d: int, span: Callable[[ZoneFinish], tuple[int, int]]) -> dict[int, dict[Room, Terms]]:
         """Pieces of a wave inside a span (minutes from the start of the uncertain stage), by step touched and room."""
         found: dict[int, dict[Room, Terms]] = {}
         for option, columns in zip(self.zones.streams, self.columns, strict=True):
@@ -280,7 +280,9 @@ class _Builder:
         for room in sorted({*by_room, frozenset().union(*by_room)}, key=sorted):
             inside = [term for other, terms in by_room.items() if other <= room for term in terms]
             by_fire, ovens = room_by_fire(self.grid, room, step)
-            given = [(fires[f].holds[level][step], -float(min(most, cap // size))) for (f, level), cap in by_fire.items()]
+            given = [
+                (fires[f].holds[level][step], -float(min(most, cap // size))) for (f, level), cap in by_fire.items()
+            ]
             self.b.row(-INF, [*inside, *given], float(min(most, ovens // size)))
         # One fire at all, which somebody must tend.
         every = [term for terms in by_room.values() for term in terms]

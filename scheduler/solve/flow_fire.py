@@ -114,7 +114,11 @@ def _change(b: MilpBuilder, grid: Grid, fires: list[FireColumns], step: int, her
                     inside = [term for taken in here if taken.room <= room for term in taken.terms]
                     given, constant = _open(grid, fires, step, frozenset(room - mine))
                     closed = float(sum({p: int(grid.places[p].cap[step]) for p, _ in mine}.values()))
-                    row = [*inside, *((column, -cap) for column, cap in given), (fire.holds[level][step + ahead], closed)]
+                    row = [
+                        *inside,
+                        *((column, -cap) for column, cap in given),
+                        (fire.holds[level][step + ahead], closed),
+                    ]
                     b.row(-INF, row, constant + closed)
 
 
@@ -124,8 +128,6 @@ def one_fire(b: MilpBuilder, fires: list[FireColumns], step: int) -> int:
     for fire in fires:
         b.row(-INF, [(fire.lit[step], 1.0), (column, -1.0)], 0.0)
     return column
-
-
 
 
 def cooking_at_all(b: MilpBuilder, grid: Grid, fires: list[FireColumns]) -> list[int]:

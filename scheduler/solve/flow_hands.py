@@ -8,8 +8,9 @@ from itertools import combinations
 from scheduler.model.crew import Skill
 from scheduler.model.weekend import Weekend
 from scheduler.solve.flow_fire import FireColumns, one_fire
-from scheduler.solve.grid import SKILLS, Grid, ShiftOption
+from scheduler.solve.grid import Grid
 from scheduler.solve.milp import INF, MilpBuilder, RunningTotal, Terms, scaled
+from scheduler.solve.shift_options import SKILLS, ShiftOption
 from scheduler.trade.minors import hour_limits, youngest_age
 
 UNMANNED_CENTS = 1e7
@@ -90,8 +91,7 @@ def _apart(b: MilpBuilder, grid: Grid, shifts: list[int]) -> None:
         clash = [
             (column, 1.0)
             for other, column in zip(grid.shifts, shifts, strict=True)
-            if other.person.name == option.person.name
-            and other.start_min <= option.start_min < other.end_min + rest
+            if other.person.name == option.person.name and other.start_min <= option.start_min < other.end_min + rest
         ]
         if len(clash) > 1:
             b.row(-INF, clash, 1.0)
@@ -166,7 +166,9 @@ def _presence(
     on_shift: list[tuple[ShiftOption, int]],
     step: int,
 ) -> None:
-    """Somebody tends while a fire is lit, nobody too many of them; somebody who can pull is there while pieces may be done."""
+    """Somebody tends while a fire is lit, nobody too many of them; somebody who can pull is there while pieces may be
+    done.
+    """
     tenders: Terms = [(column, 1.0) for option, column in on_shift if "fire" in option.skills]
     each = float(grid.scenario.crew.fires_per_person)
     b.row(-INF, [*((fire.lit[step], 1.0) for fire in fires), *scaled(tenders, -each)], 0.0)

@@ -7,23 +7,20 @@ takes it whole. So a plan on the grid keeps every rule to the minute.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
-from itertools import combinations
+from datetime import datetime
 from math import ceil
 
 import numpy as np
 from numpy.typing import NDArray
 
 from scheduler.model.base import Range, hundredths
-from scheduler.model.crew import SKILL_OF, WEEKDAYS, Person, ShiftPattern, Skill
+from scheduler.model.crew import Skill
 from scheduler.model.menu import Cut, Recipe
 from scheduler.model.scenario import Scenario
 from scheduler.model.site import Firebox
 from scheduler.model.weekend import Demand
-from scheduler.trade.minors import forbidden_task, hour_breaches, youngest_age
+from scheduler.solve.shift_options import ShiftOption, shift_options, skill_sets
 from scheduler.trade.stage import finish_range, wrap_window_min
-
-SKILLS: tuple[Skill, ...] = ("fire", "pit", "wrap", "slice", "counter")
 
 Capacity = NDArray[np.int64]
 """Hundredths of a space, one for each step."""
@@ -103,20 +100,6 @@ class Stream:
     smoke: tuple[Smoke, ...]
     """Empty for an unwrapped recipe."""
     finish: tuple[Finish, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class ShiftOption:
-    """One person in one pattern on one day."""
-
-    person: Person
-    skills: frozenset[Skill]
-    """Those of the person's skills that the law lets them use, at their youngest possible age."""
-    pattern: ShiftPattern
-    start_min: int
-    end_min: int
-    wage_cent_min: int
-    """Wage in sixtieths of a cent."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,7 +184,7 @@ def build_grid(scenario: Scenario, step_min: int = 15) -> Grid:
     steps = ceil(max([*served, *closes]) / step_min)
     laid = _Layer(scenario, step_min, steps)
     places = laid.places()
-    shifts = _shift_options(scenario, steps * step_min)
+    shifts = shift_options(scenario, steps * step_min)
     return Grid(
         scenario=scenario,
         step_min=step_min,
@@ -214,17 +197,8 @@ def build_grid(scenario: Scenario, step_min: int = 15) -> Grid:
         ready_min=ready,
         served_min=served,
         shifts=shifts,
-        skill_sets=_skill_sets(shifts),
+        skill_sets=skill_sets(shifts),
     )
-
-
-def _skill_sets(shifts: tuple[ShiftOption, ...]) -> tuple[frozenset[Skill], ...]:
-    widest: dict[frozenset[str], frozenset[Skill]] = {}
-    for size in range(1, len(SKILLS) + 1):
-        for some in combinations(SKILLS, size):
-            able = frozenset(option.person.name for option in shifts if option.skills & frozenset(some))
-            widest[able] = widest.get(able, frozenset()) | frozenset(some)
-    return tuple(widest.values())
 
 
 @dataclass(frozen=True, slots=True)
@@ -312,55 +286,3 @@ def _stream(scenario: Scenario, places: tuple[Place, ...], cut: Cut, recipe: Rec
             first, last = wrap_window_min(recipe, weight, place.offset_f)
             smoke.append(Smoke(place.index, first, last, smoke_levels))
     return Stream(index, cut, recipe, tuple(smoke), tuple(finish))
-
-
-def _shift_options(scenario: Scenario, horizon_min: int) -> tuple[ShiftOption, ...]:
-    weekend, crew = scenario.weekend, scenario.crew
-    first_day = weekend.plan_from.date()
-    found: list[ShiftOption] = []
-    for offset in range(horizon_min // (24 * 60) + 2):
-        day = first_day + timedelta(days=offset)
-        for pattern in crew.patterns:
-            if WEEKDAYS[day.weekday()] not in pattern.days:
-                continue
-            start = weekend.timeline.minute(weekend.local(datetime.combine(day, pattern.starts)))
-            end = start + pattern.length_min
-            if start < 0 or start >= horizon_min:
-                continue
-            for person in crew.people:
-                if _can_come(scenario, person, pattern, day.weekday(), start, end):
-                    skills = _lawful_skills(scenario, person, day)
-                    wage = person.wage_cents_per_h * pattern.length_min
-                    found.append(ShiftOption(person, skills, pattern, start, end, wage))
-    return tuple(option for option in found if option.skills)
-
-
-def _can_come(
-    scenario: Scenario, person: Person, pattern: ShiftPattern, weekday: int, start_min: int, end_min: int
-) -> bool:
-    if person.days and WEEKDAYS[weekday] not in person.days:
-        return False
-    if person.patterns and pattern.name not in person.patterns:
-        return False
-    weekend = scenario.weekend
-    if person.birth_years is not None:
-        from_to = weekend.timeline.moment(start_min), weekend.timeline.moment(end_min)
-        if hour_breaches(person.birth_years, [from_to]):
-            return False
-    for away in weekend.away:
-        gone = weekend.timeline.minute(weekend.local(away.from_at))
-        back = weekend.timeline.minute(weekend.local(away.until_at))
-        if away.person == person.name and gone < end_min and start_min < back:
-            return False
-    return True
-
-
-def _lawful_skills(scenario: Scenario, person: Person, day: date) -> frozenset[Skill]:
-    """The skills of which every kind of task is allowed at the person's youngest possible age."""
-    if person.birth_years is None:
-        return frozenset(person.skills)
-    age = youngest_age(person.birth_years, day)
-    barred = {
-        skill for kind, skill in SKILL_OF.items() if forbidden_task(age, kind, scenario.site.power_slicer) is not None
-    }
-    return frozenset(person.skills) - barred

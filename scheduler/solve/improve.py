@@ -14,16 +14,15 @@ from random import Random
 import numpy as np
 from numpy.typing import NDArray
 
-from scheduler.solve.board import Board, Frame, Ints, Placed
-from scheduler.solve.grid import Grid, ShiftOption
+from scheduler.solve.board import Board, Placed
+from scheduler.solve.frame import Frame, Ints
+from scheduler.solve.grid import Grid
 from scheduler.solve.insert import Taste
 from scheduler.solve.settle import cost_cents, everywhere, rebuild, settle, tended
+from scheduler.solve.shift_options import ShiftOption
 
 MOST_STARTS = 16
 """Combinations of setpoints tried for the first plan."""
-
-ROSTER_SHARE = 0.25
-"""How often the cheapest shifts are looked for anew after a move that keeps its own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,10 +68,7 @@ def step(best: Found, rng: Random) -> Found | None:
     moves = neighbours()
     move = rng.choices([m for m, _ in moves], [w for _, w in moves])[0]
     broken = move(best.board, rng)
-    if broken is None:
-        return None
-    everyone = broken.frame.shifts is broken.grid.shifts
-    return found(settle(broken, old_shifts=not everyone and rng.random() > ROSTER_SHARE))
+    return None if broken is None else found(settle(broken))
 
 
 def without_shift(board: Board, rng: Random) -> Board | None:
@@ -161,7 +157,9 @@ def let_out(board: Board, rng: Random) -> Board | None:
     levels = [held.copy() for held in _open_levels(board, board.frame.shifts, rng)]
     warm = board.grid.up(board.grid.fireboxes[burn.firebox].warm_up_min)
     levels[burn.firebox][max(0, first) : last + (warm if first == burn.lit and last < burn.out else 0)] = 0
-    return rebuild(board.grid, Frame(tuple(levels), _crew_for(board, rng), board.frame.spared), board.placed, _taste(rng))
+    return rebuild(
+        board.grid, Frame(tuple(levels), _crew_for(board, rng), board.frame.spared), board.placed, _taste(rng)
+    )
 
 
 def other_setpoint(board: Board, rng: Random) -> Board | None:
@@ -232,7 +230,7 @@ def _crew_for(board: Board, rng: Random) -> tuple[ShiftOption, ...]:
 
 
 def _taste(rng: Random) -> Taste:
-    return Taste(rng.choice((50.0, 150.0, 300.0, 1000.0, 1e9)), rng.choice((0.0, 0.05, 0.3, 1.5)), rng)
+    return Taste(rng.choice((150.0, 1000.0, 1e9, 1e9)), rng.choice((0.0, 0.05, 0.3, 1.5)), rng)
 
 
 def _anew(board: Board, shifts: tuple[ShiftOption, ...], rng: Random, gone: list[Placed]) -> Board:

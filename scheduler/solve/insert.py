@@ -9,7 +9,8 @@ from random import Random
 import numpy as np
 
 from scheduler.model.base import hundredths
-from scheduler.solve.board import Board, Floats, Ints, Placed
+from scheduler.solve.board import Board, Placed
+from scheduler.solve.frame import Floats, Ints
 from scheduler.solve.grid import Finish, Grid, Smoke, Stream
 
 RENT_CENTS = 0.02
@@ -30,7 +31,9 @@ class Taste:
     """How ways are compared."""
 
     eager_cents: float = 300.0
-    """Worth given to a piece placed at once. Low: wait for the cheapest room; high: big loads first, whatever the wood."""
+    """Worth given to a piece placed at once. Low: wait for the cheapest room; high: big loads first, whatever the
+    wood.
+    """
     noise: float = 0.0
     """Random share by which values are blurred."""
     rng: Random = field(default_factory=Random)
@@ -111,7 +114,11 @@ class _Search:
         took, cut = finish.took, stream.cut
         most = np.full(len(steps), self.want, dtype=np.int64)
         self.rest_choice, rest = self.shelf_choice(
-            self.board.rest, range(len(self.board.rest)), hundredths(cut.rest_spaces), steps, took.early_min,
+            self.board.rest,
+            range(len(self.board.rest)),
+            hundredths(cut.rest_spaces),
+            steps,
+            took.early_min,
             took.late_min + cut.rest_min,
         )
         self.hold_choice, hold = self.held_choice(stream, finish, steps)

@@ -9,8 +9,10 @@ import numpy as np
 from scheduler.model.crew import Skill
 from scheduler.model.plan import Limit
 from scheduler.model.site import Firebox
-from scheduler.solve.board import Board, Frame, Ints, people_with
+from scheduler.solve.board import Board
+from scheduler.solve.frame import Frame, Ints
 from scheduler.solve.grid import Finish, Grid, Smoke
+from scheduler.solve.hands import people_with
 from scheduler.solve.insert import Taste, fill
 
 MUCH = 10**9

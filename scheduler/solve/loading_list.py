@@ -16,7 +16,8 @@ import numpy as np
 
 from scheduler.model.base import hundredths
 from scheduler.model.menu import Recipe
-from scheduler.solve.board import Board, Frame, Ints, Placed
+from scheduler.solve.board import Board, Placed
+from scheduler.solve.frame import Frame, Ints
 from scheduler.solve.grid import Finish, Grid, Smoke, Stream
 
 BUFFER_MIN = 60

@@ -12,7 +12,8 @@ from ortools.sat.python import cp_model
 from scheduler.model.clock import elapsed_min
 from scheduler.model.crew import SKILL_OF, TaskKind
 from scheduler.model.plan import Shift, Task
-from scheduler.solve.grid import Grid, ShiftOption
+from scheduler.solve.grid import Grid
+from scheduler.solve.shift_options import ShiftOption
 from scheduler.solve.work import Work
 
 ORDER: tuple[TaskKind, ...] = ("counter", "tend", "light", "clean", "load", "wrap", "pull", "slice")

@@ -1,4 +1,6 @@
-"""Small values that steer a search and that it tells: when to stop, and how it stands. The search itself never prints."""
+"""Small values that steer a search and that it tells: when to stop, and how it stands. The search itself never
+prints.
+"""
 
 from __future__ import annotations
 
@@ -27,7 +29,9 @@ Listener = Callable[[Progress], None]
 
 @dataclass(slots=True)
 class StopRule:
-    """Ends a search: after some seconds, after some moves (repeatable), when the gap is closed, or when a person says so."""
+    """Ends a search: after some seconds, after some moves (repeatable), when the gap is closed, or when a person says
+    so.
+    """
 
     seconds: float
     moves: int | None = None

@@ -17,10 +17,12 @@ from threading import Event
 import numpy as np
 
 from scheduler.model.plan import Limit, Plan, Relief, Short
-from scheduler.solve.board import Board, Frame, Ints, people_with
+from scheduler.solve.board import Board
 from scheduler.solve.changes import Change, carried, changes
 from scheduler.solve.checked import checked
+from scheduler.solve.frame import Frame, Ints
 from scheduler.solve.grid import Grid, build_grid
+from scheduler.solve.hands import people_with
 from scheduler.solve.improve import Found, found, step
 from scheduler.solve.settle import rebuild, settle
 from scheduler.solve.why import Finding, findings

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from collections import defaultdict
+
 import numpy as np
 
 from scheduler.model.crew import Skill
-from scheduler.solve.board import Board, Hands
+from scheduler.solve.board import Board
 from scheduler.solve.flow_hands import UNMANNED_CENTS, add_shifts
-from scheduler.solve.grid import Grid, ShiftOption
+from scheduler.solve.grid import Grid
+from scheduler.solve.hands import Hands
 from scheduler.solve.highs import Effort, solve
 from scheduler.solve.milp import INF, MilpBuilder
+from scheduler.solve.shift_options import ShiftOption
 
 SHORTFALL_CENTS = 3e4
 """Price of a person missing for a while; loads are then taken off or moved until the work fits."""

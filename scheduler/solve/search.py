@@ -11,11 +11,14 @@ from scheduler.errors import InputError, Problem
 from scheduler.model.plan import Certificate, Plan, StoppedBy
 from scheduler.model.scenario import Scenario
 from scheduler.solve.assemble import assemble
-from scheduler.solve.board import Frame
 from scheduler.solve.bound import Bound
+from scheduler.solve.exact import prove, small
+from scheduler.solve.frame import Frame
 from scheduler.solve.grid import Grid, build_grid
+from scheduler.solve.highs import Effort
 from scheduler.solve.improve import Found, first_plans, found, step
 from scheduler.solve.progress import Listener, Progress, StopRule, certificate, gap_of
+from scheduler.solve.relief import explain
 from scheduler.solve.settle import settle
 
 CHECK_EVERY_S = 1.0
@@ -26,6 +29,10 @@ REPAIRS = 12
 """Times that hands are spared at steps whose work could not be shared out."""
 SPARE_MIN = 5.0
 NODES_PER_MOVE = 0.1
+PROOF_SHARE, PROOF_LEAST_S = 0.25, 2.0
+"""Share of the search's time, and least seconds, given to the proof of a small weekend."""
+EXPLAIN_SHARE, EXPLAIN_LEAST_S = 0.1, 2.0
+"""The same for finding out why pieces are short."""
 COOLING = 0.01
 """At the start the search steps over hills of up to this share of the cost."""
 
@@ -63,13 +70,44 @@ class Search:
             self.bound.stop()
         if self.stop.moves is not None:
             self.bound.work(max(1, int(self.stop.moves * NODES_PER_MOVE)))
-        return self._signed(reason)
+        if self.best is not None and small(self.grid) and reason not in ("person", "proven"):
+            reason = self._prove(self.best.found, reason)
+        return self._explained(self._signed(reason))
+
+    def _prove(self, start: Found, reason: StoppedBy) -> StoppedBy:
+        """A small weekend is solved to the end, where the time that is left allows."""
+        if self.stop.moves is not None:
+            effort = Effort(nodes=self.stop.moves)
+        else:
+            effort = Effort(seconds=max(PROOF_LEAST_S, self.stop.seconds * PROOF_SHARE))
+        proof = prove(self.grid, start.board, effort, progress=lambda _: self.stop.person.is_set())
+        self.bound.rise(proof.bound)
+        if proof.cents < start.cents - 1e-6:
+            self._check(Found(proof.board, proof.cents))
+        gap = self._gap()
+        return "proven" if gap is not None and gap <= self.stop.gap else reason
+
+    def _explained(self, plan: Plan) -> Plan:
+        """With the reason of each short, and what would help."""
+        if self.best is None or not plan.shorts:
+            return plan
+        board = self.best.found.board
+        if self.stop.moves is not None:
+            return explain(plan, board, seed=self.seed, work=max(1, self.stop.moves // 10), stop=self.stop.person)
+        seconds = max(EXPLAIN_LEAST_S, self.stop.seconds * EXPLAIN_SHARE)
+        return explain(plan, board, seconds=seconds, seed=self.seed, stop=self.stop.person)
+
+    def _time_is_up(self) -> StoppedBy | None:
+        """As the stop rule says, but early enough for what is done after the search."""
+        if self.stop.moves is None and self.stop.elapsed >= self.stop.seconds * (1 - EXPLAIN_SHARE):
+            return "time"
+        return self.stop.reason(self.moves, self._gap())
 
     def _search(self) -> StoppedBy:
         now = self._first()
         best = now
         while True:
-            reason = self.stop.reason(self.moves, self._gap())
+            reason = self._time_is_up()
             if reason is not None:
                 break
             self.moves += 1
@@ -177,10 +215,9 @@ def plan_weekend(
 ) -> Plan:
     """Plan a weekend.
 
-    Stops after `seconds`, or, repeatably, after `work` moves; earlier when the gap is closed or `stop` is set. `listener`
+    Stops after `seconds`, or, repeatably, after `work` moves; earlier when the gap is closed or `stop` is set.
+    `listener`
     hears of each better plan. The plan has passed the audit. InputError if the counter can't be manned at all.
     """
     rule = StopRule(seconds=seconds, moves=work, person=stop or Event())
     return Search(build_grid(scenario, grid_min), rule, seed, listener).run()
-
-

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import pairwise
+
 import numpy as np
 
-from scheduler.solve.board import Board, Frame, Ints, Placed, open_hands, people_with
+from scheduler.solve.board import Board, Placed
 from scheduler.solve.extract import Burn
-from scheduler.solve.grid import Grid, ShiftOption
+from scheduler.solve.frame import Frame, Ints
+from scheduler.solve.grid import Grid
+from scheduler.solve.hands import open_hands, people_with
 from scheduler.solve.insert import Taste, fill
 from scheduler.solve.roster import roster
 
@@ -132,7 +136,7 @@ def _trimmed(board: Board, firebox: int) -> Ints:
     kept: Ints = np.where(used, held, 0)
     pause = grid.up(box.warm_up_min) + max(1, grid.up(box.clean_out_min))
     steps = np.flatnonzero(used)
-    for first, second in zip(steps, steps[1:], strict=False):
+    for first, second in pairwise(steps):
         if 1 < second - first <= pause + 1:
             kept[first:second] = np.where(held[first:second] > 0, held[first:second], held[first])
     return kept

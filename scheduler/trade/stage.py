@@ -8,7 +8,9 @@ from scheduler.model.base import Range
 from scheduler.model.menu import Recipe
 
 LEAST_FACTOR = 0.4
-"""However hot the rack, a stage keeps at least this share of its time: the percentages are only good near the middle."""
+"""However hot the rack, a stage keeps at least this share of its time: the percentages are only good near the
+middle.
+"""
 
 
 def stretch(recipe: Recipe, weight_lb: float, offset_f: int) -> float:

@@ -16,9 +16,10 @@ from scheduler.model.crew import ShiftPattern
 from scheduler.model.plan import Plan
 from scheduler.model.scenario import Scenario
 from scheduler.solve import plan_weekend
-from scheduler.solve.board import Board, Frame
+from scheduler.solve.board import Board
 from scheduler.solve.call_in import call_in
 from scheduler.solve.count_back import compare, count_back, side
+from scheduler.solve.frame import Frame
 from scheduler.solve.grid import build_grid
 from scheduler.solve.loading_list import all_day, house_setpoints
 
