@@ -92,6 +92,8 @@ def tended(grid: Grid, frame: Frame) -> Frame:
     """The frame without the burns, or parts of burns, that its shifts cannot light, tend or clean out."""
     levels = [held.copy() for held in frame.levels]
     warm = [grid.up(box.warm_up_min) for box in grid.fireboxes]
+    for held, steps in zip(levels, warm, strict=True):
+        held[:steps] = 0  # Nothing is lit before the start of planning.
     able = people_with(grid, frame.shifts, frozenset({"fire"})) * grid.scenario.crew.fires_per_person
     while True:
         now = frame.with_levels(tuple(levels))
