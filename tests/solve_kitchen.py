@@ -83,4 +83,5 @@ def fixed_cents(model: FlowModel, board: Board) -> float:
     lower, upper = model.milp.lower.copy(), model.milp.upper.copy()
     lower[chosen] = values
     upper[chosen] = values
+    upper[model.unmanned] = 0  # the dear way out, which only tells that the counter can't be manned at all
     return solve(model.milp, Effort(), lower=lower, upper=upper, relax=True).cost
