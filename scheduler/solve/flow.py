@@ -259,12 +259,19 @@ class _Builder:
                     self.need_fire(fires, cooking, step, grid.cut_of(d), demand.pieces, by_room)
         for option, columns in zip(self.zones.streams, self.columns, strict=True):
             most = self.most_smoking(option, columns)
-            for smoke in option.smoke:
-                for step in range(grid.steps) if smoke.zone in columns.loaded and len(self.zones.zones) == 1 else ():
-                    on = columns.loaded[smoke.zone].until(step)
-                    on = on + scaled(columns.wrapped[smoke.zone].until(step), -1.0)
-                    if on and most[step]:
-                        self.need_fire(fires, cooking, step, option.stream.cut, most[step], {smoke.room: on})
+            for step in range(grid.steps):
+                by_room = self.smoking_at(option, columns, step)
+                if by_room and most[step]:
+                    self.need_fire(fires, cooking, step, option.stream.cut, most[step], by_room)
+
+    def smoking_at(self, option: ZoneStream, columns: StreamColumns, step: int) -> dict[Room, Terms]:
+        """Pieces before their wrap at a step, by room."""
+        found: dict[Room, Terms] = {}
+        for smoke in option.smoke:
+            if smoke.zone in columns.loaded:
+                off = columns.wrapped[smoke.zone].until(step)
+                found[smoke.room] = columns.loaded[smoke.zone].until(step) + scaled(off, -1.0)
+        return {room: terms for room, terms in found.items() if terms}
 
     def need_fire(
         self,
