@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 import numpy as np
 
 from scheduler.model.crew import Skill
@@ -64,17 +66,9 @@ class _Caller:
             if "fire" not in skills:
                 able.sort(key=lambda option: "fire" in option.skills)
             for option in able:
-                if step in _whole_steps(self.grid, option) and self._may(option):
+                if step in _whole_steps(self.grid, option) and may_also_work(self.grid, option, self.chosen):
                     return option
         return None
-
-    def _may(self, option: ShiftOption) -> bool:
-        rest = self.grid.scenario.crew.least_rest_min
-        mine = [other for other in self.chosen if other.person.name == option.person.name]
-        apart = all(
-            other.end_min + rest <= option.start_min or option.end_min + rest <= other.start_min for other in mine
-        )
-        return apart and _within_hours(self.grid, option, mine)
 
     def _call(self, option: ShiftOption) -> None:
         self.chosen.append(option)
@@ -86,6 +80,14 @@ class _Caller:
                 minutes[there] += give
         self.tending[there] += "fire" in option.skills
         self.pulling[there] += "pit" in option.skills
+
+
+def may_also_work(grid: Grid, option: ShiftOption, chosen: Iterable[ShiftOption]) -> bool:
+    """True if a person may take a shift beside those already chosen: rest between, and the hours of people under 16."""
+    rest = grid.scenario.crew.least_rest_min
+    mine = [other for other in chosen if other.person.name == option.person.name]
+    apart = all(other.end_min + rest <= option.start_min or option.end_min + rest <= other.start_min for other in mine)
+    return apart and _within_hours(grid, option, mine)
 
 
 def _whole_steps(grid: Grid, option: ShiftOption) -> range:

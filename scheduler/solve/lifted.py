@@ -14,6 +14,7 @@ from scheduler.solve.frame import Frame, Ints
 from scheduler.solve.grid import Finish, Grid, Smoke
 from scheduler.solve.hands import people_with
 from scheduler.solve.insert import Taste, fill
+from scheduler.solve.shift_options import ShiftOption
 
 MUCH = 10**9
 """More room, or more minutes, than any weekend has."""
@@ -54,11 +55,14 @@ class Opened:
                 break
         return best
 
-    def with_all(self, short: dict[int, int]) -> list[Board]:
-        """Boards with as many pieces of some waves as can be placed, nothing lifted; by setpoint of the cold fires."""
+    def with_all(self, short: dict[int, int], shifts: tuple[ShiftOption, ...] | None = None) -> list[Board]:
+        """Boards with as many pieces of some waves as can be placed, nothing lifted; by setpoint of the cold fires.
+
+        With everyone who may come in, or with some shifts only.
+        """
         found = []
         for setpoint in self._setpoints:
-            board = self._board(NOTHING, setpoint)
+            board = self._board(NOTHING, setpoint, shifts)
             before = len(board.placed)
             for demand, pieces in short.items():
                 fill(board, demand, pieces, Taste())
@@ -77,12 +81,13 @@ class Opened:
             board.take(load)
         return want - missing
 
-    def _board(self, lift: Lift, setpoint: int) -> Board:
+    def _board(self, lift: Lift, setpoint: int, shifts: tuple[ShiftOption, ...] | None = None) -> Board:
         grid = _any_temperature(self.grid) if "temperature" in lift.limits else self.grid
         levels = tuple(self._levels(firebox, box, setpoint, lift) for firebox, box in enumerate(self.grid.fireboxes))
-        board = Board.empty(grid, Frame(levels, grid.shifts, self.planned.frame.spared))
+        there = grid.shifts if shifts is None else shifts
+        board = Board.empty(grid, Frame(levels, there, self.planned.frame.spared))
         # Fires beyond those of the plan are tended for nothing here: `settle` has the last word on that.
-        board.hands = Board.empty(grid, self.planned.frame.with_shifts(grid.shifts)).hands
+        board.hands = Board.empty(grid, self.planned.frame.with_shifts(there)).hands
         for load in self.planned.placed:
             board.put(load)
         _lift_room(board, lift)

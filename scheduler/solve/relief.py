@@ -26,6 +26,7 @@ from scheduler.solve.hands import people_with
 from scheduler.solve.improve import Found, found, step
 from scheduler.solve.settle import rebuild, settle
 from scheduler.solve.why import Finding, findings
+from scheduler.solve.worth import manned
 
 NOISE_CENTS = 500
 """Gains below this are not worth a line."""
@@ -34,7 +35,6 @@ PRICING_SHARE = 0.3
 LOOKING_SHARE = 0.3
 """Part of the time after which shorts are looked into less closely."""
 REPAIRS = 2
-TINY_MIN = 1e-6
 
 
 def explain(
@@ -95,7 +95,7 @@ class _Trial:
     def move(self) -> None:
         """One move; kept if it is no dearer."""
         new = step(self.best, self.rng)
-        if new is not None and new.cents <= self.best.cents and _manned(new.board):
+        if new is not None and new.cents <= self.best.cents and manned(new.board):
             self.best = new
 
     def plan(self, below_cents: float, budget: _Budget) -> Plan | None:
@@ -137,18 +137,14 @@ def _likely_first(some: tuple[Change, ...], reasons: tuple[Finding, ...]) -> lis
 
 
 def _begun(board: Board, change: Change, seed: int) -> _Trial:
-    """The board carried over, what is missing placed: with its own crew and fires, and with all that could be."""
+    """The board carried over, what is missing placed: with its crew and fires, a new roster, and all that could be."""
     grid = build_grid(change.scenario, board.grid.step_min)
     frame, loads = carried(board, change, grid)
-    start = found(settle(rebuild(grid, frame, loads)))
-    opened = found(settle(rebuild(grid, Frame(_opened(grid, frame), grid.shifts, frame.spared), loads)))
-    best = opened if opened.cents < start.cents and _manned(opened.board) else start
-    return _Trial(change, start, best, Random(seed))
-
-
-def _manned(board: Board) -> bool:
-    """False where hands are overspent, as at a counter that nobody stands at: a board has no price for that."""
-    return all(float(left.min()) >= -TINY_MIN for _, left in board.hands.left)
+    kept = rebuild(grid, frame, loads)
+    everything = rebuild(grid, Frame(_opened(grid, frame), grid.shifts, frame.spared), loads)
+    start = found(settle(kept, old_shifts=True))
+    others = [one for one in (found(settle(kept)), found(settle(everything))) if manned(one.board)]
+    return _Trial(change, start, min([start, *others], key=lambda one: one.cents), Random(seed))
 
 
 def _opened(grid: Grid, frame: Frame) -> tuple[Ints, ...]:

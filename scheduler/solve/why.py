@@ -15,7 +15,7 @@ from typing import get_args
 
 from scheduler.audit.words import dollars, joined
 from scheduler.model.base import hundredths
-from scheduler.model.crew import Skill
+from scheduler.model.crew import WEEKDAYS, Skill
 from scheduler.model.menu import Cut
 from scheduler.model.plan import Limit
 from scheduler.model.weekend import minutes_text
@@ -24,6 +24,7 @@ from scheduler.solve.checked import checked
 from scheduler.solve.grid import Finish, Grid, Smoke, Stream
 from scheduler.solve.lifted import Lift, Opened
 from scheduler.solve.settle import cost_cents, rebuild, settle, tended, trimmed
+from scheduler.solve.worth import Way, cheapest_way, more_of
 
 ORDER: tuple[Limit, ...] = ("hold", "rack", "rest", "hands", "temperature", "fire")
 """Limits that can be lifted; of two that give the same, the first is named."""
@@ -100,7 +101,7 @@ def _together(opened: Opened, short: dict[int, int], closely: Callable[[], bool]
     best = min(boards, key=cost_cents)
     if cost_cents(best) >= cost_cents(opened.planned) - 1 or (closely() and checked(best) is None):
         return set()
-    return {demand for demand in short if _more(best, opened.planned, demand)}
+    return {demand for demand in short if more_of(best, opened.planned, demand)}
 
 
 def _look_into(opened: Opened, demand: int, pieces: int, closely: Callable[[], bool]) -> Finding:
@@ -201,28 +202,31 @@ def _not_worth(opened: Opened, demand: int, pieces: int, closely: Callable[[], b
     fits = opened.with_all({demand: pieces})
     if not fits:
         return None
-    settled = [board for board in map(settle, fits) if _more(board, opened.planned, demand)]
-    if not settled:
+    way = cheapest_way(opened, demand, pieces, fits, closely)
+    if way is None:
         return _unmanned(fits, demand, opened.planned)
-    best = min(settled, key=cost_cents)
-    more = round(cost_cents(best) - cost_cents(opened.planned))
-    some = _of(_more(best, opened.planned, demand), pieces)
+    some, more = _of(way.pieces, pieces), round(way.extra_cents)
     if more < 0:
-        if closely() and checked(best) is None:
+        if closely() and checked(way.board) is None:
             return Told("hands", f"There is room for {some}, but the people there could not share out the work.")
         return Told("time", f"There is room for {some}, and it would pay: planning for longer would find it.")
-    wages = _wages(best) - _wages(opened.planned)
-    wood = _wood(best) - _wood(opened.planned)
-    limit: Limit = "fire" if wood > wages else "hands"
-    way = "by burning more wood" if limit == "fire" else "with more hours of work"
+    extra_wages = way.wages_cents - sum(option.wage_cent_min for option in opened.planned.frame.shifts) / 60
+    # Of what is paid, wages and wood are the parts that matter; what is not wages is mostly wood.
+    limit: Limit = "hands" if 2 * extra_wages >= more else "fire"
     money = f"{dollars(more)} more than" if more else "as much as"
-    return Told(limit, f"There is room for {some}, but only {way}: that costs {money} it brings.")
+    how = _how(opened.grid, way, limit)
+    return Told(limit, f"There is room for {some}, but only {how}: that costs {money} it brings.")
 
 
-def _more(board: Board, planned: Board, demand: int) -> int:
-    """Pieces of a wave more than planned; 0 where they only take the place of others."""
-    more = [now - then for now, then in zip(board.made(), planned.made(), strict=True)]
-    return more[demand] if min(more) >= 0 else 0
+def _how(grid: Grid, way: Way, limit: Limit) -> str:
+    """What is paid for, in words."""
+    if limit == "fire":
+        return "by burning more wood or holding longer"
+    if way.extra_shift is None:
+        return "with more hours of work"
+    shift = way.extra_shift
+    day = WEEKDAYS[grid.scenario.weekend.timeline.moment(shift.start_min).weekday()].capitalize()
+    return f"with one more shift ({shift.person.name}, {shift.pattern.name} of {day})"
 
 
 def _unmanned(fits: list[Board], demand: int, planned: Board) -> Told:
@@ -230,21 +234,9 @@ def _unmanned(fits: list[Board], demand: int, planned: Board) -> Told:
     for board in fits:
         everyone = board.frame.with_levels(trimmed(board))
         again = rebuild(board.grid, tended(board.grid, everyone), board.placed)
-        if _more(again, planned, demand):
+        if more_of(again, planned, demand):
             return Told("hands", "They would need people at hours at which nobody with the skill may be called in.")
     return Told("fire", "They would need a fire at hours at which nobody could light or tend one more.")
-
-
-def _wages(board: Board) -> float:
-    return sum(option.wage_cent_min for option in board.frame.shifts) / 60
-
-
-def _wood(board: Board) -> float:
-    cents = board.grid.scenario.site.wood_cents_per_lb
-    return sum(
-        (burn.out - burn.lit) * board.grid.fireboxes[burn.firebox].wood_lb_per_h * cents * board.grid.step_min / 60
-        for burn in board.frame.burns(board.grid)
-    )
 
 
 # what binds --------------------------------------------------------------------------------------------------------

@@ -7,7 +7,7 @@ from datetime import datetime, time, timedelta
 from functools import cache
 
 import pytest
-from solve.corner import SCENARIOS, corner, half_the_hold, only, with_cuts, with_site, with_weekend, without
+from solve.corner import SCENARIOS, corner, finished, half_the_hold, only, with_cuts, with_site, with_weekend, without
 
 from scheduler.audit import audit, price
 from scheduler.books import read_scenario
@@ -15,7 +15,6 @@ from scheduler.model.clock import elapsed_min
 from scheduler.model.crew import ShiftPattern
 from scheduler.model.plan import Plan
 from scheduler.model.scenario import Scenario
-from scheduler.solve import plan_weekend
 from scheduler.solve.board import Board
 from scheduler.solve.call_in import call_in
 from scheduler.solve.count_back import compare, count_back, side
@@ -230,7 +229,7 @@ def test_a_coarser_grid_keeps_the_rules_too() -> None:
 
 def test_comparison_with_a_plan() -> None:
     scenario = corner()
-    plan = plan_weekend(scenario, work=10)
+    plan = finished(scenario)[0]
     told = compare(plan, scenario)
     assert told.plan.cost == plan.cost
     assert told.plan.breaches == {}

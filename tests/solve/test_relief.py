@@ -167,7 +167,8 @@ def test_a_second_tender_helps_where_there_is_one() -> None:
     assert told.shorts
     assert told.reliefs[0].limit == "hands"
     assert told.reliefs[0].change.startswith("one more hand like Wade")
-    assert told.reliefs[0].pieces == sum(short.pieces for short in told.shorts)
+    # With two tenders all or nearly all of the 42 pieces can be made; with one, hardly any.
+    assert told.reliefs[0].pieces > 0.9 * sum(short.pieces for short in told.shorts) > 30
 
 
 @pytest.mark.parametrize("kitchen", ["corner", "half the hold", "one tender"])
