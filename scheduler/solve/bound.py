@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from threading import Event, Thread
+from multiprocessing import get_context
+from multiprocessing.process import BaseProcess
+from multiprocessing.sharedctypes import Synchronized
 
+from scheduler.model.scenario import Scenario
 from scheduler.solve.flow import build_flow
-from scheduler.solve.grid import Grid
+from scheduler.solve.grid import Grid, build_grid
 from scheduler.solve.highs import Effort, solve
 from scheduler.solve.zones import melted
 
@@ -19,43 +22,45 @@ class Bound:
     def __init__(self, grid: Grid) -> None:
         self._grid = grid
         self._best = 0.0
-        self._stop = Event()
-        self._thread: Thread | None = None
+        # A process, not a thread: HiGHS calls back into the interpreter, and would wait for the search each time.
+        context = get_context("spawn")
+        self._shared: Synchronized[float] = context.Value("d", 0.0)
+        self._process: BaseProcess | None = None
 
     @property
     def cents(self) -> int:
         """The bound in whole cents."""
+        self.rise(self._shared.value)
         return max(0, int(self._best) - ROUNDING_CENTS)
 
     def start(self) -> None:
-        """Work at it on a thread of its own; HiGHS lets the interpreter go meanwhile."""
-        self._thread = Thread(target=self._run, args=(Effort(),), daemon=True)
-        self._thread.start()
+        """Work at it in a process of its own."""
+        context = get_context("spawn")
+        args = (self._grid.scenario, self._grid.step_min, self._shared)
+        self._process = context.Process(target=_in_process, args=args, daemon=True)
+        self._process.start()
 
     def work(self, nodes: int) -> None:
         """Work at it here, to a number of nodes: repeatable."""
-        self._stop.clear()
-        self._run(Effort(nodes=nodes))
-
-    def rise(self, cents: float) -> None:
-        """Take over a bound that was proven elsewhere."""
-        self._rise(cents)
+        self.rise(solve(build_flow(melted(self._grid)).milp, Effort(nodes=nodes)).bound)
 
     def stop(self) -> None:
         """End the work; what is known stays."""
-        self._stop.set()
-        if self._thread is not None:
-            self._thread.join()
+        if self._process is not None:
+            self._process.terminate()
+            self._process.join()
 
-    def _run(self, effort: Effort) -> None:
-        model = build_flow(melted(self._grid))
-        answer = solve(model.milp, effort, progress=self._hear)
-        self._rise(answer.bound)
+    def rise(self, cents: float) -> None:
+        """Take over a bound, wherever it was proven."""
+        if self._best < cents < 1e15:
+            self._best = cents
 
-    def _hear(self, bound: float) -> bool:
-        self._rise(bound)
-        return self._stop.is_set()
 
-    def _rise(self, bound: float) -> None:
-        if self._best < bound < 1e15:
-            self._best = bound
+def _in_process(scenario: Scenario, step_min: int, shared: Synchronized[float]) -> None:
+    def hear(bound: float) -> bool:
+        if shared.value < bound < 1e15:
+            shared.value = bound
+        return False
+
+    answer = solve(build_flow(melted(build_grid(scenario, step_min))).milp, Effort(), progress=hear)
+    hear(answer.bound)

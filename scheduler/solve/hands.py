@@ -98,9 +98,10 @@ def _fire_work(grid: Grid, burn: Burn, hands: Hands, *, again: bool) -> None:
     lit = slice(max(0, burn.lit), burn.out)
     average = box.tend_min * grid.step_min / box.tend_every_min
     hands.spend("fire", lit, average)
-    # A round falls into one step whole: what it takes there beyond the average and a person's slack is taken too.
-    give = grid.step_min * grid.scenario.crew.hand_minutes_per_h / 60
-    lump = box.tend_min - average - (grid.step_min - give) + 1
+    # A round falls into one step whole: what it takes there beyond the average is taken too, but for the minutes that
+    # one person has beyond those planned, shared by all fires.
+    slack = grid.step_min * (1 - grid.scenario.crew.hand_minutes_per_h / 60) / len(grid.fireboxes)
+    lump = box.tend_min - average - slack
     if lump > 0:
         for due in range(burn.lit * grid.step_min + box.tend_every_min, burn.out * grid.step_min, box.tend_every_min):
             if grid.up(due) < grid.steps:

@@ -21,7 +21,7 @@ from scheduler.solve.insert import Taste
 from scheduler.solve.settle import cost_cents, everywhere, rebuild, settle, tended
 from scheduler.solve.shift_options import ShiftOption
 
-MOST_STARTS = 16
+MOST_STARTS = 4
 """Combinations of setpoints tried for the first plan."""
 
 

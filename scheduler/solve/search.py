@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from math import inf
 from random import Random
 from threading import Event
 
@@ -21,11 +22,13 @@ from scheduler.solve.progress import Listener, Progress, StopRule, certificate, 
 from scheduler.solve.relief import explain
 from scheduler.solve.settle import settle
 
-CHECK_EVERY_S = 1.0
-"""Least time between two best boards being made into audited plans."""
-CHECK_EVERY_MOVES = 25
+CHECK_GAIN, CHECK_LEAST_S = 0.01, 1.0
+"""A board so much cheaper is made into an audited plan at once, if the last check is so many seconds ago."""
+CHECK_EVERY_S = 6.0
+"""Any cheaper board is, after so long."""
+CHECK_EVERY_MOVES = 100
 """The same where the search counts moves."""
-REPAIRS = 12
+REPAIRS = 6
 """Times that hands are spared at steps whose work could not be shared out."""
 SPARE_MIN = 5.0
 NODES_PER_MOVE = 0.1
@@ -59,6 +62,7 @@ class Search:
         self.best: Kept | None = None
         self._checked_s = 0.0
         self._checked_moves = 0
+        self._checked_cents = inf
 
     def run(self) -> Plan:
         """The best audited plan when the stop rule says so."""
@@ -119,10 +123,8 @@ class Search:
             if new.cents < best.cents - 1e-6:
                 best = new
             if self._time_to_check(best):
-                checked = self._check(best)
-                if checked is not best:
-                    now = best = checked
-        if self.best is None or best.cents < self.best.found.cents - 1e-6:
+                self._check(best)
+        if best.cents < self._checked_cents - 1e-6:
             self._check(best)
         return reason
 
@@ -131,7 +133,9 @@ class Search:
         best: Found | None = None
         for plan in first_plans(self.grid):
             if best is None or plan.cents < best.cents:
-                best = plan if best is not None else self._check(plan)
+                if best is None:
+                    self._check(plan)
+                best = plan
             if self.stop.reason(0, None) is not None:
                 break
         if best is None:
@@ -145,15 +149,21 @@ class Search:
         return max(0.0, 1 - self.stop.elapsed / max(0.1, self.stop.seconds))
 
     def _time_to_check(self, best: Found) -> bool:
-        if self.best is not None and best.cents >= self.best.found.cents - 1e-6:
+        if best.cents >= self._checked_cents - 1e-6:
             return False
+        much = best.cents < self._checked_cents * (1 - CHECK_GAIN)
         if self.stop.moves is not None:
-            return self.moves - self._checked_moves >= CHECK_EVERY_MOVES
-        return self.stop.elapsed - self._checked_s >= CHECK_EVERY_S
+            return much or self.moves - self._checked_moves >= CHECK_EVERY_MOVES
+        since = self.stop.elapsed - self._checked_s
+        return since >= CHECK_EVERY_S or (much and since >= CHECK_LEAST_S)
 
-    def _check(self, candidate: Found) -> Found:
-        """Make a plan of a board and audit it. Where its work can't be shared out, spare hands there and place anew."""
-        self._checked_s, self._checked_moves = self.stop.elapsed, self.moves
+    def _check(self, candidate: Found) -> None:
+        """Make a plan of a board and audit it; keep it if it is the cheapest.
+
+        Where its work can't be shared out, hands are spared there in a copy and loads placed anew; the search itself
+        goes on from the board as it was.
+        """
+        self._checked_s, self._checked_moves, self._checked_cents = self.stop.elapsed, self.moves, candidate.cents
         now = candidate
         for _ in range(REPAIRS):
             made = assemble(now.board, self._open_certificate())
@@ -161,12 +171,10 @@ class Search:
                 if self.best is None or made.plan.cost.total < self.best.plan.cost.total:
                     self.best = Kept(made.plan, now)
                     self._tell("")
-                return now
+                return
             frame = now.board.frame
             spared = (*frame.spared, *((k, SPARE_MIN) for k in made.overfull))
-            now.board.frame = Frame(frame.levels, frame.shifts, spared)
-            now = found(settle(now.board))
-        return self.best.found if self.best is not None else now
+            now = found(settle(replace(now.board, frame=Frame(frame.levels, frame.shifts, spared))))
 
     def _open_certificate(self) -> Certificate:
         return certificate(0, None, self.grid.step_min, self.stop.elapsed, "time", self.seed)

@@ -108,8 +108,10 @@ def tended(grid: Grid, frame: Frame) -> Frame:
             return now
         # The burn that was lit last gives way: up to the bad step if that is early in it, else from there on.
         burn, step = max(hit, key=lambda pair: (pair[0].lit, pair[0].firebox))
-        if step < burn.lit + warm[burn.firebox]:
-            levels[burn.firebox][burn.lit : max(step, burn.lit) + warm[burn.firebox] + 1] = 0
+        ready = burn.lit + warm[burn.firebox]
+        if step < ready:
+            last = max(k for other, k in hit if other is burn and k < ready)
+            levels[burn.firebox][burn.lit : max(last, burn.lit) + warm[burn.firebox] + 1] = 0
         else:
             levels[burn.firebox][step : burn.out] = 0
 
