@@ -74,7 +74,8 @@ def _always() -> bool:
 def findings(board: Board, closely: Callable[[], bool] = _always) -> tuple[Finding, ...]:
     """A finding for each wave that a finished board is short of, in the order of the demands.
 
-    While `closely` says so, what would seem to pay is made into a plan and audited; else it is told as it seems.
+    While `closely` says so, it is looked into what pieces would cost for which there is room, and what would seem to
+    pay is made into a plan and audited.
     """
     pairs = enumerate(zip(board.grid.demands, board.made(), strict=True))
     short = {demand: wanted.pieces - made for demand, (wanted, made) in pairs if made < wanted.pieces}
@@ -95,7 +96,7 @@ TOGETHER = "There is room, and together with other shorts it would pay: planning
 
 def _together(opened: Opened, short: dict[int, int], closely: Callable[[], bool]) -> set[int]:
     """Waves of which more could be made at a gain, if all that is short is tried at once."""
-    boards = [settle(board) for board in opened.with_all(short)]
+    boards = [settle(board) for board in opened.with_all(short)] if closely() else []
     if not boards:
         return set()
     best = min(boards, key=cost_cents)
@@ -202,6 +203,8 @@ def _not_worth(opened: Opened, demand: int, pieces: int, closely: Callable[[], b
     fits = opened.with_all({demand: pieces})
     if not fits:
         return None
+    if not closely():
+        return Told("time", "There is room, but planning ended before it was known what it would cost to make them.")
     way = cheapest_way(opened, demand, pieces, fits, closely)
     if way is None:
         return _unmanned(fits, demand, opened.planned)

@@ -13,6 +13,7 @@ from scheduler.audit import audit
 from scheduler.books import read_scenario
 from scheduler.model.plan import Plan, Relief
 from scheduler.model.scenario import Scenario
+from scheduler.solve.assemble import assemble
 from scheduler.solve.board import Board
 from scheduler.solve.changes import Change, carried, changes
 from scheduler.solve.checked import checked
@@ -211,6 +212,20 @@ def test_no_time_gives_reasons_without_reliefs() -> None:
     told = explain(*planned("half the hold"), seconds=0)
     assert told.reliefs == ()
     assert all(short.why != "not looked into" for short in told.shorts)
+
+
+def test_a_stop_says_what_was_not_looked_into() -> None:
+    plan, board = planned("corner")
+    fewer = Board.empty(board.grid, board.frame)
+    first, *others = board.placed
+    for load in others:
+        fewer.put(load)
+    stop = Event()
+    stop.set()
+    short = assemble(fewer, plan.certificate).plan
+    assert [one.pieces for one in short.shorts] == [first.pieces]
+    assert "planning ended before it was known" in explain(short, fewer, stop=stop).shorts[0].why
+    assert "it would pay" in explain(short, fewer, work=0).shorts[0].why
 
 
 def test_a_pair_helps_where_two_limits_bind_together() -> None:
