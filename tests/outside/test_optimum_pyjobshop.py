@@ -226,7 +226,7 @@ class Job:
 
     def optimum(self) -> int:
         """Least cost, cents."""
-        result = self.model.solve(time_limit=120, num_workers=2, display=False)
+        result = self.model.solve(num_workers=1, display=False)
         assert result.status == SolveStatus.OPTIMAL
         return round(result.objective)
 
