@@ -36,6 +36,8 @@ PROOF_SHARE, PROOF_LEAST_S = 0.25, 2.0
 """Share of the search's time, and least seconds, given to the proof of a small weekend."""
 EXPLAIN_SHARE, EXPLAIN_LEAST_S = 0.1, 2.0
 """The same for finding out why pieces are short."""
+LINES, LINES_SHARE = 3, 0.35
+"""The search starts as so many lines by turns; after this share of its time the best of them goes on alone."""
 COOLING = 0.01
 """At the start the search steps over hills of up to this share of the cost."""
 
@@ -46,6 +48,24 @@ class Kept:
 
     plan: Plan
     found: Found
+
+
+@dataclass(slots=True)
+class Line:
+    """One line of plans, each a move from the one before."""
+
+    now: Found
+    best: Found
+
+    def move(self, slack: float, rng: Random) -> None:
+        """One move; kept if it is not dearer than the best of the line by more than some of the slack."""
+        new = step(self.now, rng)
+        if new is None:
+            return
+        if new.cents < self.best.cents * (1 + slack * rng.random() ** 3):
+            self.now = new
+        if new.cents < self.best.cents - 1e-6:
+            self.best = new
 
 
 class Search:
@@ -108,39 +128,36 @@ class Search:
         return self.stop.reason(self.moves, self._gap())
 
     def _search(self) -> StoppedBy:
-        now = self._first()
-        best = now
+        lines = self._first()
+        best = min((line.best for line in lines), key=lambda plan: plan.cents)
         while True:
             reason = self._time_is_up()
             if reason is not None:
                 break
             self.moves += 1
-            new = step(now, self.rng)
-            if new is None:
-                continue
-            if new.cents < now.cents * (1 + COOLING * self._heat() * self.rng.random() ** 3):
-                now = new
-            if new.cents < best.cents - 1e-6:
-                best = new
+            if len(lines) > 1 and self._heat() < 1 - LINES_SHARE:
+                lines = [min(lines, key=lambda line: line.best.cents)]
+            line = lines[self.moves % len(lines)]
+            line.move(COOLING * self._heat(), self.rng)
+            if line.best.cents < best.cents - 1e-6:
+                best = line.best
             if self._time_to_check(best):
                 self._check(best)
         if best.cents < self._checked_cents - 1e-6:
             self._check(best)
         return reason
 
-    def _first(self) -> Found:
+    def _first(self) -> list[Line]:
         """Plans from nothing; the first is checked at once, so that there is a plan from the start."""
-        best: Found | None = None
+        plans: list[Found] = []
         for plan in first_plans(self.grid):
-            if best is None or plan.cents < best.cents:
-                if best is None:
-                    self._check(plan)
-                best = plan
+            if not plans:
+                self._check(plan)
+            plans.append(plan)
             if self.stop.reason(0, None) is not None:
                 break
-        if best is None:
-            raise AssertionError("there is always one combination of setpoints")
-        return best
+        plans.sort(key=lambda plan: plan.cents)
+        return [Line(plan, plan) for plan in plans[:LINES]]
 
     def _heat(self) -> float:
         """1 at the start of the search, 0 at its end."""
