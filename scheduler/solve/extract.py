@@ -64,7 +64,9 @@ def draft(model: FlowModel, x: Floats) -> Draft:
     for stream, columns in zip(grid.streams, model.streams, strict=True):
         batches.update(_batches(grid, stream, columns, x))
     used = _used(grid, batches)
-    levels = tuple(_levels(fire, x, hot) for fire, hot in zip(model.fires, used, strict=True))
+    levels = tuple(
+        _levels(fire, x, hot, grid.up(fire.firebox.warm_up_min)) for fire, hot in zip(model.fires, used, strict=True)
+    )
     shifts = tuple(option for option, column in zip(grid.shifts, model.shifts, strict=True) if x[column] > 0.5)
     return Draft(dict(sorted(batches.items(), key=lambda pair: _order(pair[0]))), levels, shifts)
 
@@ -154,21 +156,22 @@ def _used(grid: Grid, batches: Counter[Batch]) -> list[NDArray[np.bool_]]:
     return used
 
 
-def _levels(fire: FireColumns, x: Floats, used: NDArray[np.bool_]) -> Ints:
-    """The setpoint at each step, burn by burn from the first use to the last; the former goes on until the next."""
+def _levels(fire: FireColumns, x: Floats, used: NDArray[np.bool_], warm: int) -> Ints:
+    """The setpoint at each step, burn by burn from the moment it is warm to its last use.
+
+    A burn is lit when the point says so, even if nothing is loaded for a while: its lighter may be busy later. Where
+    the point names no setpoint, the former goes on.
+    """
     held: Ints = np.zeros(len(fire.lit), dtype=np.int64)
     for level, columns in fire.holds.items():
         held[x[columns] > 0.5] = level
-    levels: Ints = np.zeros(len(fire.lit), dtype=np.int64)
-    now = 0
-    waiting: list[int] = []
-    for step, column in enumerate(fire.lit):
-        if x[column] < 0.5:
-            now, waiting = 0, []
-        elif used[step]:
-            levels[waiting] = now
-            now, waiting = int(held[step]), []
-            levels[step] = now
-        elif now:
-            waiting.append(step)
+    levels = np.zeros_like(held)
+    lit = np.flatnonzero(x[fire.lit] > 0.5)
+    for burn in np.split(lit, np.flatnonzero(np.diff(lit) > 1) + 1):
+        hot = burn[used[burn]]
+        if len(hot):
+            now = int(held[hot[0]])
+            for step in range(int(burn[0]) + warm, int(hot[-1]) + 1):
+                now = int(held[step]) if used[step] else now
+                levels[step] = now
     return levels

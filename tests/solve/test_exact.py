@@ -98,9 +98,9 @@ def test_setpoints_are_kept_while_something_cooks_and_between() -> None:
     board.put(replace(BRISKETS, load_step=8, wrap_step=20))
     board.put(replace(BRISKETS, load_step=12, wrap_step=26, pieces=1))
     found, _ = point_of(board)
-    used = np.zeros(grid.steps, dtype=np.int64)
-    used[8:26], used[26:38] = 250, 225
-    assert found.levels[0].tolist() == used.tolist(), "cold before the first load and after the last late pull"
+    kept = np.zeros(grid.steps, dtype=np.int64)
+    kept[6:26], kept[26:38] = 250, 225
+    assert found.levels[0].tolist() == kept.tolist(), "lit when the point says so, and out after the last late pull"
     assert not found.levels[1].any()
 
 
