@@ -24,7 +24,7 @@ from scheduler.solve.checked import checked
 from scheduler.solve.grid import Finish, Grid, Smoke, Stream
 from scheduler.solve.lifted import Lift, Opened
 from scheduler.solve.settle import cost_cents, rebuild, settle, tended, trimmed
-from scheduler.solve.worth import Way, cheapest_way, more_of
+from scheduler.solve.worth import Way, cheapest_way, manned, more_of
 
 ORDER: tuple[Limit, ...] = ("hold", "rack", "rest", "hands", "temperature", "fire")
 """Limits that can be lifted; of two that give the same, the first is named."""
@@ -82,11 +82,9 @@ def findings(board: Board, closely: Callable[[], bool] = _always) -> tuple[Findi
     if not short:
         return ()
     opened = Opened(board)
-    overlooked = _together(opened, short, closely)
+    too_soon = _together(opened, short, closely)
     return tuple(
-        Finding(demand, pieces, "time", TOGETHER)
-        if demand in overlooked
-        else _look_into(opened, demand, pieces, closely)
+        Finding(demand, pieces, "time", TOGETHER) if demand in too_soon else _look_into(opened, demand, pieces, closely)
         for demand, pieces in short.items()
     )
 
@@ -94,13 +92,26 @@ def findings(board: Board, closely: Callable[[], bool] = _always) -> tuple[Findi
 TOGETHER = "There is room, and together with other shorts it would pay: planning for longer would find it."
 
 
+def overlooked(board: Board) -> Board | None:
+    """A cheaper board with more of what is short, all tried at once with everyone and every fire; None if there is none.
+
+    It has not been made into a plan yet.
+    """
+    pairs = enumerate(zip(board.grid.demands, board.made(), strict=True))
+    short = {demand: wanted.pieces - made for demand, (wanted, made) in pairs if made < wanted.pieces}
+    return _cheaper_with(Opened(board), short) if short else None
+
+
+def _cheaper_with(opened: Opened, short: dict[int, int]) -> Board | None:
+    boards = [board for board in map(settle, opened.with_all(short)) if manned(board)]
+    best = min(boards, key=cost_cents, default=None)
+    return None if best is None or cost_cents(best) >= cost_cents(opened.planned) - 1 else best
+
+
 def _together(opened: Opened, short: dict[int, int], closely: Callable[[], bool]) -> set[int]:
     """Waves of which more could be made at a gain, if all that is short is tried at once."""
-    boards = [settle(board) for board in opened.with_all(short)] if closely() else []
-    if not boards:
-        return set()
-    best = min(boards, key=cost_cents)
-    if cost_cents(best) >= cost_cents(opened.planned) - 1 or (closely() and checked(best) is None):
+    best = _cheaper_with(opened, short) if closely() else None
+    if best is None or (closely() and checked(best) is None):
         return set()
     return {demand for demand in short if more_of(best, opened.planned, demand)}
 

@@ -26,7 +26,8 @@ from scheduler.model.scenario import Scenario
 from scheduler.model.weekend import OutOfUse
 from scheduler.solve.board import Board
 from scheduler.solve.lifted import Lift, Opened
-from scheduler.solve.why import Finding, findings
+from scheduler.solve.settle import cost_cents
+from scheduler.solve.why import Finding, findings, overlooked
 
 
 def found(scenario: Scenario, moves: int = 25) -> tuple[Finding, ...]:
@@ -216,6 +217,16 @@ def test_an_unfinished_search_is_said_to_be_one() -> None:
     told = findings(board)
     assert [(finding.demand, finding.pieces, finding.limit) for finding in told] == [(gone.demand, gone.pieces, "time")]
     assert "planning for longer would find it" in told[0].sentence
+    better = overlooked(board)
+    assert better is not None
+    assert better.made()[gone.demand] == board.made()[gone.demand] + gone.pieces
+    assert cost_cents(better) < cost_cents(board)
+
+
+def test_nothing_is_overlooked_where_a_limit_binds() -> None:
+    assert overlooked(finished(corner())[1]) is None
+    chickens = with_cuts(only(corner(), "half chicken"), lambda cut: cut.model_copy(update={"hold_max_min": 90}))
+    assert overlooked(finished(chickens, 0)[1]) is None
 
 
 def test_two_limits_at_once_are_both_named() -> None:
