@@ -93,7 +93,7 @@ TOGETHER = "There is room, and together with other shorts it would pay: planning
 
 
 def overlooked(board: Board) -> Board | None:
-    """A cheaper board with more of what is short, all tried at once with everyone and every fire; None if there is none.
+    """A cheaper board with more of what is short, tried all at once with everyone and every fire; None if not found.
 
     It has not been made into a plan yet.
     """
