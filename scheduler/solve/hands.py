@@ -35,6 +35,10 @@ class Hands:
         if skill == "slice":
             self.boards[steps] -= minutes
 
+    def overspent(self) -> bool:
+        """True if more is asked somewhere than there is, as at a counter that nobody stands at."""
+        return any(float(left.min()) < -1e-6 for _, left in self.left)
+
     def enough(self, skill: Skill, steps: slice) -> bool:
         """True if no minutes of a skill are overspent at the steps."""
         stations = {"wrap": self.tables, "slice": self.boards}.get(skill)

@@ -15,6 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scheduler.solve.board import Board, Placed
+from scheduler.solve.flow_hands import UNMANNED_CENTS
 from scheduler.solve.frame import Frame, Ints
 from scheduler.solve.grid import Grid
 from scheduler.solve.insert import Taste
@@ -34,8 +35,8 @@ class Found:
 
 
 def found(board: Board) -> Found:
-    """A board with its cost."""
-    return Found(board, cost_cents(board))
+    """A board with its cost; one whose crew can't man the counter or the fires costs more than any plan."""
+    return Found(board, cost_cents(board) + UNMANNED_CENTS * board.hands.overspent())
 
 
 def first_plans(grid: Grid) -> Iterator[Found]:

@@ -21,6 +21,7 @@ from scheduler.solve.improve import Found, first_plans, found, step
 from scheduler.solve.progress import Listener, Progress, StopRule, certificate, gap_of
 from scheduler.solve.relief import explain
 from scheduler.solve.settle import settle
+from scheduler.solve.why import overlooked
 
 CHECK_GAIN, CHECK_LEAST_S = 0.01, 1.0
 """A board so much cheaper is made into an audited plan at once, if the last check is so many seconds ago."""
@@ -96,6 +97,8 @@ class Search:
             self.bound.work(max(1, int(self.stop.moves * NODES_PER_MOVE)))
         if self.best is not None and small(self.grid) and reason not in ("person", "proven"):
             reason = self._prove(self.best.found, reason)
+        if reason not in ("person", "proven"):
+            self._last_look()
         return self._explained(self._signed(reason))
 
     def _prove(self, start: Found, reason: StoppedBy) -> StoppedBy:
@@ -113,7 +116,7 @@ class Search:
 
     def _explained(self, plan: Plan) -> Plan:
         """With the reason of each short, and what would help."""
-        if self.best is None or not plan.shorts:
+        if self.best is None:
             return plan
         board = self.best.found.board
         if self.stop.moves is not None:
@@ -146,6 +149,12 @@ class Search:
         if best.cents < self._checked_cents - 1e-6:
             self._check(best)
         return reason
+
+    def _last_look(self) -> None:
+        """All that is short once more together, with everyone and every fire."""
+        better = None if self.best is None else overlooked(self.best.found.board)
+        if better is not None:
+            self._check(found(better))
 
     def _first(self) -> list[Line]:
         """Plans from nothing; the first is checked at once, so that there is a plan from the start."""

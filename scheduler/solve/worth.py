@@ -15,9 +15,9 @@ from scheduler.solve.lifted import Opened
 from scheduler.solve.settle import cost_cents, settle, trimmed
 from scheduler.solve.shift_options import ShiftOption
 
+TINY_MIN = 1e-6
 MOST_SHIFTS = 10
 """Shifts tried beside those of the plan, the cheapest first."""
-TINY_MIN = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,4 +108,4 @@ def _lacking(planned: Board, wanted: Board) -> NDArray[np.bool_]:
 
 def manned(board: Board) -> bool:
     """False where hands are overspent, as at a counter that nobody stands at: a board has no price for that."""
-    return all(float(left.min()) >= -TINY_MIN for _, left in board.hands.left)
+    return not board.hands.overspent()
