@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from math import inf
 
 import numpy as np
 import pytest
@@ -250,6 +251,15 @@ def test_the_size_of_a_weekend() -> None:
     assert cells(grid) == 3 * 15 + 3 * 25 + 3 * 6
     assert small(grid)
     assert not small(grid_of(step_min=1))
+
+
+def test_what_nodes_cannot_limit_is_not_begun() -> None:
+    grid = grid_of(step_min=4)
+    assert cells(grid) > 400
+    board = open_board(grid)
+    proof = prove(grid, board, Effort(nodes=1))
+    assert (proof.board, proof.bound, proof.proven) == (board, -inf, False)
+    assert prove(grid, board, Effort(seconds=0.5, nodes=1)).bound > -inf
 
 
 @given(weekends(sparse=True), st.sampled_from((15, 30)))
