@@ -172,6 +172,17 @@ class _Builder:
             return []
         return total.within(step - self.grid.up(until_min) + 1, step - self.grid.down(after_min))
 
+    def resting(self, columns: StreamColumns, zone: int, step: int, after_min: int, until_min: int) -> Terms:
+        """The same, but only what is there at the moment at which the step starts.
+
+        Rest and hold begin and end between grid times. Room for all that touches a step would forbid plans in which one
+        piece leaves the shelf as the next one comes, and the bound would not hold for them.
+        """
+        total = columns.finishing.get(zone)
+        if total is None or until_min <= after_min:
+            return []
+        return total.within(step - self.grid.up(until_min) + 1, step - self.grid.up(after_min))
+
     def rest_space(self) -> None:
         grid = self.grid
         cap = np.sum([shelf.cap for shelf in grid.rest], axis=0) if grid.rest else np.zeros(grid.steps)
@@ -181,7 +192,7 @@ class _Builder:
                 size = hundredths(option.stream.cut.rest_spaces)
                 for finish in option.finish if size else ():
                     until = finish.late_min + option.stream.cut.rest_min
-                    terms += scaled(self.started(columns, finish.zone, step, finish.early_min, until), size)
+                    terms += scaled(self.resting(columns, finish.zone, step, finish.early_min, until), size)
             self.b.row(-INF, terms, float(cap[step]))
 
     def hold_space(self) -> None:
@@ -206,7 +217,7 @@ class _Builder:
                 b.row(-INF, terms, float(sum(grid.hold[i].cap[step] for i in room)))
 
     def entering(self, d: int) -> dict[int, Terms]:
-        """Pieces of a demand by the step in which their hold begins."""
+        """Pieces of a demand by the first step that starts with them in the hold."""
         grid = self.grid
         found: dict[int, Terms] = {}
         for option, columns in zip(self.zones.streams, self.columns, strict=True):
@@ -216,7 +227,7 @@ class _Builder:
             for (zone, demand, step), column in columns.by_demand.items():
                 if demand == d:
                     hold_from = step * grid.step_min + early[zone] + option.stream.cut.rest_min
-                    found.setdefault(grid.down(hold_from), []).append((column, 1.0))
+                    found.setdefault(grid.up(hold_from), []).append((column, 1.0))
         return found
 
     def taken(self, zone: int, step: int) -> list[Taken]:
