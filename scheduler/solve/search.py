@@ -7,11 +7,14 @@ from math import inf
 from random import Random
 from threading import Event
 
+import numpy as np
+
 from scheduler.audit import audit
 from scheduler.errors import InputError, Problem
 from scheduler.model.plan import Certificate, Plan, StoppedBy
 from scheduler.model.scenario import Scenario
 from scheduler.solve.assemble import assemble
+from scheduler.solve.board import Board
 from scheduler.solve.bound import Bound
 from scheduler.solve.exact import prove, small
 from scheduler.solve.frame import Frame
@@ -20,6 +23,7 @@ from scheduler.solve.highs import Effort
 from scheduler.solve.improve import Found, first_plans, found, step
 from scheduler.solve.progress import Listener, Progress, StopRule, certificate, gap_of
 from scheduler.solve.relief import explain
+from scheduler.solve.roster import roster
 from scheduler.solve.settle import settle
 from scheduler.solve.why import overlooked
 
@@ -97,6 +101,8 @@ class Search:
             self.bound.work(max(1, int(self.stop.moves * NODES_PER_MOVE)))
         if self.best is not None and small(self.grid) and reason not in ("person", "proven"):
             reason = self._prove(self.best.found, reason)
+        if self.best is None:
+            self._check(self._idle())
         if reason not in ("person", "proven"):
             self._last_look()
         return self._explained(self._signed(reason))
@@ -149,6 +155,12 @@ class Search:
         if best.cents < self._checked_cents - 1e-6:
             self._check(best)
         return reason
+
+    def _idle(self) -> Found:
+        """A weekend on which nothing is cooked: what is left where nothing that can be cooked passes the audit."""
+        cold = tuple(np.zeros(self.grid.steps, dtype=np.int64) for _ in self.grid.fireboxes)
+        bare = Board.empty(self.grid, Frame(cold, ()))
+        return found(Board.empty(self.grid, Frame(cold, roster(bare))))
 
     def _last_look(self) -> None:
         """All that is short once more together, with everyone and every fire."""

@@ -171,7 +171,6 @@ def test_a_gap_is_a_share_of_the_cost() -> None:
     assert certificate(100, 50, 15, 1.26, "time", 3).seconds == 1.3
 
 
-@pytest.mark.xfail(strict=True, reason="the sentence blames the counter, whatever the audit found")
 def test_a_rest_too_long_to_be_safe_is_not_blamed_on_the_counter() -> None:
     # A wrapped brisket of 203 F may be below 135 F after 171 min at room temperature; the books accept 172.
     scenario = kitchen().cut("brisket", rest_min=172).scenario
