@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from multiprocessing import get_context
 from multiprocessing.process import BaseProcess
 from multiprocessing.sharedctypes import Synchronized
@@ -14,6 +15,9 @@ from scheduler.solve.zones import melted
 
 ROUNDING_CENTS = 3
 """The parts of a cost are rounded to whole cents one by one; the bound allows for that."""
+
+BEHIND = 5
+"""The bound gives way to the two searches; it comes to a stand long before they do."""
 
 
 class Bound:
@@ -57,6 +61,8 @@ class Bound:
 
 
 def _in_process(scenario: Scenario, step_min: int, shared: Synchronized[float]) -> None:
+    os.nice(BEHIND)
+
     def hear(bound: float) -> bool:
         if shared.value < bound < 1e15:
             shared.value = bound

@@ -20,7 +20,8 @@ from scheduler.solve.exact import prove, small
 from scheduler.solve.frame import Frame
 from scheduler.solve.grid import Grid, build_grid
 from scheduler.solve.highs import Effort
-from scheduler.solve.improve import Found, first_plans, found, step
+from scheduler.solve.improve import Found, first_plans, found
+from scheduler.solve.lines import Lines, SecondSearch
 from scheduler.solve.progress import Listener, Progress, StopRule, certificate, gap_of
 from scheduler.solve.relief import explain
 from scheduler.solve.roster import roster
@@ -39,12 +40,10 @@ SPARE_MIN = 5.0
 NODES_PER_MOVE = 0.1
 PROOF_SHARE, PROOF_LEAST_S = 0.25, 2.0
 """Share of the search's time, and least seconds, given to the proof of a small weekend."""
+SECOND_SETUP_S = 1.5
+"""What the second search takes to start, about: it should be done when the first one is."""
 EXPLAIN_SHARE, EXPLAIN_LEAST_S = 0.1, 2.0
 """The same for finding out why pieces are short."""
-LINES, LINES_SHARE = 3, 0.35
-"""The search starts as so many lines by turns; after this share of its time the best of them goes on alone."""
-COOLING = 0.01
-"""At the start the search steps over hills of up to this share of the cost."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,24 +52,6 @@ class Kept:
 
     plan: Plan
     found: Found
-
-
-@dataclass(slots=True)
-class Line:
-    """One line of plans, each a move from the one before."""
-
-    now: Found
-    best: Found
-
-    def move(self, slack: float, rng: Random) -> None:
-        """One move; kept if it is not dearer than the best of the line by more than some of the slack."""
-        new = step(self.now, rng)
-        if new is None:
-            return
-        if new.cents < self.best.cents * (1 + slack * rng.random() ** 3):
-            self.now = new
-        if new.cents < self.best.cents - 1e-6:
-            self.best = new
 
 
 class Search:
@@ -83,6 +64,7 @@ class Search:
         self.listener = listener
         self.rng = Random(seed)
         self.bound = Bound(grid)
+        self.second: SecondSearch | None = None
         self.moves = 0
         self.best: Kept | None = None
         self._checked_s = 0.0
@@ -93,10 +75,14 @@ class Search:
         """The best audited plan when the stop rule says so."""
         if self.stop.moves is None:
             self.bound.start()
+            if not small(self.grid):
+                self.second = SecondSearch(self.grid, self.seed + 1, self._search_s() - SECOND_SETUP_S)
         try:
             reason = self._search()
         finally:
             self.bound.stop()
+            if self.second is not None:
+                self.second.stop()
         if self.stop.moves is not None:
             self.bound.work(max(1, int(self.stop.moves * NODES_PER_MOVE)))
         if self.best is not None and small(self.grid) and reason not in ("person", "proven"):
@@ -130,30 +116,31 @@ class Search:
         seconds = max(EXPLAIN_LEAST_S, self.stop.seconds * EXPLAIN_SHARE)
         return explain(plan, board, seconds=seconds, seed=self.seed, stop=self.stop.person)
 
+    def _search_s(self) -> float:
+        """Seconds for the search itself: some are kept for what is done after it."""
+        return self.stop.seconds * (1 - EXPLAIN_SHARE)
+
     def _time_is_up(self) -> StoppedBy | None:
         """As the stop rule says, but early enough for what is done after the search."""
-        if self.stop.moves is None and self.stop.elapsed >= self.stop.seconds * (1 - EXPLAIN_SHARE):
+        if self.stop.moves is None and self.stop.elapsed >= self._search_s():
             return "time"
         return self.stop.reason(self.moves, self._gap())
 
     def _search(self) -> StoppedBy:
-        lines = self._first()
-        best = min((line.best for line in lines), key=lambda plan: plan.cents)
+        lines = Lines(self._first(), self.rng)
         while True:
             reason = self._time_is_up()
             if reason is not None:
                 break
             self.moves += 1
-            if len(lines) > 1 and self._heat() < 1 - LINES_SHARE:
-                lines = [min(lines, key=lambda line: line.best.cents)]
-            line = lines[self.moves % len(lines)]
-            line.move(COOLING * self._heat(), self.rng)
-            if line.best.cents < best.cents - 1e-6:
-                best = line.best
-            if self._time_to_check(best):
-                self._check(best)
-        if best.cents < self._checked_cents - 1e-6:
-            self._check(best)
+            lines.move(self._done())
+            if self._time_to_check(lines.best):
+                self._check(lines.best)
+        if lines.best.cents < self._checked_cents - 1e-6:
+            self._check(lines.best)
+        theirs = self.second.best() if self.second is not None and reason == "time" else None
+        if theirs is not None and (self.best is None or theirs.cents < self.best.found.cents - 1e-6):
+            self._check(theirs)
         return reason
 
     def _idle(self) -> Found:
@@ -168,7 +155,7 @@ class Search:
         if better is not None:
             self._check(found(better))
 
-    def _first(self) -> list[Line]:
+    def _first(self) -> list[Found]:
         """Plans from nothing; the first is checked at once, so that there is a plan from the start."""
         plans: list[Found] = []
         for plan in first_plans(self.grid):
@@ -177,14 +164,13 @@ class Search:
             plans.append(plan)
             if self.stop.reason(0, None) is not None:
                 break
-        plans.sort(key=lambda plan: plan.cents)
-        return [Line(plan, plan) for plan in plans[:LINES]]
+        return plans
 
-    def _heat(self) -> float:
-        """1 at the start of the search, 0 at its end."""
+    def _done(self) -> float:
+        """Share of the search that is over."""
         if self.stop.moves is not None:
-            return max(0.0, 1 - self.moves / max(1, self.stop.moves))
-        return max(0.0, 1 - self.stop.elapsed / max(0.1, self.stop.seconds))
+            return min(1.0, self.moves / max(1, self.stop.moves))
+        return min(1.0, self.stop.elapsed / max(0.1, self.stop.seconds))
 
     def _time_to_check(self, best: Found) -> bool:
         if best.cents >= self._checked_cents - 1e-6:

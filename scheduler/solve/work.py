@@ -74,21 +74,38 @@ def _whole(minutes: float) -> int:
 
 def _probing(grid: Grid, loads: tuple[Load, ...]) -> Iterator[Work]:
     """Rounds by place on the half hour or so, places by turns, so that not all rounds fall into one step."""
-    every = max(1, PROBE_EVERY_MIN // grid.step_min)
     turn = {name: i for i, name in enumerate(sorted({load.finish_place for load in loads}))}
     minutes: dict[tuple[int, str], float] = {}
     named: dict[tuple[int, str], list[str]] = {}
     for load in loads:
-        early, late = grid.minute(load.early_done_at), grid.minute(load.late_done_at)
-        window = range(grid.up(early), grid.down(late) + 1) or range(grid.down(early), grid.down(early) + 1)
-        steps = [k for k in window if (k + turn[load.finish_place]) % every == 0] or [window[0]]
+        rounds = _rounds(grid, load, turn[load.finish_place])
         pull_min = grid.scenario.menu.cut(load.cut).hands.pull_min
-        for step in steps:
-            key = (step, load.finish_place)
-            minutes[key] = minutes.get(key, 0.0) + load.pieces * pull_min / len(steps)
+        for minute in rounds:
+            key = (minute, load.finish_place)
+            minutes[key] = minutes.get(key, 0.0) + load.pieces * pull_min / len(rounds)
             named.setdefault(key, []).append(load.code)
-    for (step, place), needed in sorted(minutes.items()):
-        yield Work(step, "pull", max(1, _whole(needed)), tuple(named[step, place]))
+    for (minute, place), needed in sorted(minutes.items()):
+        after = minute % grid.step_min
+        before = after + PROBE_EVERY_MIN
+        yield Work(
+            step=grid.down(minute),
+            kind="pull",
+            minutes=max(1, _whole(needed)),
+            loads=tuple(named[minute, place]),
+            after=after,
+            before=before if before < grid.step_min else None,
+        )
+
+
+def _rounds(grid: Grid, load: Load, turn: int) -> list[int]:
+    """Minutes at which a load is probed: at the start of steps, or of parts of long ones, about half an hour apart."""
+    early, late = grid.minute(load.early_done_at), grid.minute(load.late_done_at)
+    if grid.step_min > PROBE_EVERY_MIN:
+        return list(range(early - early % PROBE_EVERY_MIN, late + 1, PROBE_EVERY_MIN))
+    every = max(1, PROBE_EVERY_MIN // grid.step_min)
+    window = range(grid.up(early), grid.down(late) + 1) or range(grid.down(early), grid.down(early) + 1)
+    steps = [k for k in window if (k + turn) % every == 0] or [window[0]]
+    return [step * grid.step_min for step in steps]
 
 
 def _slicing(grid: Grid, loads: tuple[Load, ...]) -> Iterator[Work]:

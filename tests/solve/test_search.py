@@ -40,7 +40,7 @@ def test_any_small_weekend_yields_a_plan_that_passes_the_audit(scenario: Scenari
     sound(plan_weekend(scenario, work=6, seed=seed), scenario)
 
 
-@given(weekends(), st.sampled_from((10, 20, 30)))
+@given(weekends(), st.sampled_from((10, 20, 30, 60)))
 @settings(max_examples=6)
 def test_so_it_does_on_other_grids(scenario: Scenario, step_min: int) -> None:
     plan = plan_weekend(scenario, work=4, grid_min=step_min)

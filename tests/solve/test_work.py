@@ -70,6 +70,13 @@ def test_rounds_of_probing_cover_the_window_of_each_load() -> None:
         assert sum(w.minutes for w in rounds if load.code in w.loads) >= load.pieces * 0.5
 
 
+def test_on_a_grid_of_hours_rounds_are_still_half_an_hour_apart() -> None:
+    loads = plan_of(hand_made(grid_of())).loads
+    rounds = [w for w in work_of(grid_of(step_min=60), "pull", loads=loads) if "CH01" in w.loads]
+    # Done from 8:50 to 9:30: a round from 8:30 to 9:00, one before 9:30, and one after.
+    assert [(w.step, w.after, w.before) for w in rounds] == [(8, 30, None), (9, 0, 30), (9, 30, None)]
+
+
 def test_slicing_is_spread_over_the_serving() -> None:
     grid = grid_of()
     found = work_of(grid, "slice")
