@@ -23,8 +23,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from scheduler.model.base import hundredths
-from scheduler.model.menu import Cut
-from scheduler.solve.flow_cover import cover_rows, room_by_fire
+from scheduler.solve.flow_cover import cover_rows, need_fire
 from scheduler.solve.flow_fire import FireColumns, Taken, build_fires, cooking_at_all
 from scheduler.solve.flow_hands import HandDemand, build_hands
 from scheduler.solve.grid import Stream
@@ -267,13 +266,13 @@ class _Builder:
         for d, demand in enumerate(grid.demands):
             for step, by_room in self.wave_at(d, lambda finish: (0, finish.late_min)).items():
                 if step < grid.steps and demand.pieces:
-                    self.need_fire(fires, cooking, step, grid.cut_of(d), demand.pieces, by_room)
+                    need_fire(self.b, grid, fires, cooking[step], step, grid.cut_of(d), demand.pieces, by_room)
         for option, columns in zip(self.zones.streams, self.columns, strict=True):
             most = self.most_smoking(option, columns)
             for step in range(grid.steps):
                 by_room = self.smoking_at(option, columns, step)
                 if by_room and most[step]:
-                    self.need_fire(fires, cooking, step, option.stream.cut, most[step], by_room)
+                    need_fire(self.b, grid, fires, cooking[step], step, option.stream.cut, most[step], by_room)
 
     def smoking_at(self, option: ZoneStream, columns: StreamColumns, step: int) -> dict[Room, Terms]:
         """Pieces before their wrap at a step, by room."""
@@ -283,30 +282,6 @@ class _Builder:
                 off = columns.wrapped[smoke.zone].until(step)
                 found[smoke.room] = columns.loaded[smoke.zone].until(step) + scaled(off, -1.0)
         return {room: terms for room, terms in found.items() if terms}
-
-    def need_fire(
-        self,
-        fires: list[FireColumns],
-        cooking: list[int],
-        step: int,
-        cut: Cut,
-        most: int,
-        by_room: dict[Room, Terms],
-    ) -> None:
-        """Pieces (at most `most` of them) stand where a fire holds a setpoint of their room, or in an oven."""
-        size = hundredths(cut.spaces)
-        for room in sorted({*by_room, frozenset().union(*by_room)}, key=sorted):
-            inside = [term for other, terms in by_room.items() if other <= room for term in terms]
-            by_fire, ovens = room_by_fire(self.grid, room, step)
-            given = [
-                (fires[f].holds[level][step], -float(min(most, cap // size))) for (f, level), cap in by_fire.items()
-            ]
-            self.b.row(-INF, [*inside, *given], float(min(most, ovens // size)))
-        # One fire at all, which somebody must tend.
-        every = [term for terms in by_room.values() for term in terms]
-        _, ovens = room_by_fire(self.grid, frozenset().union(*by_room), step)
-        baked = float(min(most, ovens // size))
-        self.b.row(-INF, [*every, (cooking[step], baked - most)], baked)
 
     def most_smoking(self, option: ZoneStream, columns: StreamColumns) -> list[int]:
         grid = self.grid

@@ -13,6 +13,7 @@ from itertools import product
 from math import prod
 
 from scheduler.model.base import hundredths
+from scheduler.model.menu import Cut
 from scheduler.solve.flow_fire import FireColumns
 from scheduler.solve.grid import Grid
 from scheduler.solve.milp import INF, MilpBuilder, Terms
@@ -48,6 +49,32 @@ def room_by_fire(grid: Grid, room: Room, step: int) -> tuple[dict[tuple[int, int
             key = place.firebox, level
             by_fire[key] = by_fire.get(key, 0) + int(place.cap[step])
     return by_fire, ovens
+
+
+def need_fire(
+    b: MilpBuilder,
+    grid: Grid,
+    fires: list[FireColumns],
+    cooking: int,
+    step: int,
+    cut: Cut,
+    most: int,
+    by_room: dict[Room, Terms],
+) -> None:
+    """Pieces (at most `most` of them) stand where a fire holds a setpoint of their room, or in an oven.
+
+    `cooking` is the column that is 1 where any fire cooks, which somebody must tend.
+    """
+    size = hundredths(cut.spaces)
+    every = frozenset().union(*by_room)
+    for room in sorted({*by_room, every}, key=sorted):
+        inside = [term for other, terms in by_room.items() if other <= room for term in terms]
+        by_fire, ovens = room_by_fire(grid, room, step)
+        given = [(fires[f].holds[level][step], -float(min(most, cap // size))) for (f, level), cap in by_fire.items()]
+        b.row(-INF, [*inside, *given], float(min(most, ovens // size)))
+    _, ovens = room_by_fire(grid, every, step)
+    baked = float(min(most, ovens // size))
+    b.row(-INF, [*(term for terms in by_room.values() for term in terms), (cooking, baked - most)], baked)
 
 
 def certain_steps(zones: Zones, demand: int) -> range:
