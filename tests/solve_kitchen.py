@@ -52,12 +52,12 @@ def open_board(grid: Grid, setpoint: int = 250) -> Board:
 
 
 def frame_of(grid: Grid, *oak: tuple[int, int, int], called: Iterable[tuple[str, str]] = CALLED) -> Frame:
-    """The north fire at setpoints from step to step, the south one cold, and some shifts called in."""
+    """The north fire at setpoints from step to step, any other cold, and some shifts called in."""
     levels = np.zeros(grid.steps, dtype=np.int64)
     for first, last, setpoint in oak:
         levels[first:last] = setpoint
     shifts = tuple(option for option in grid.shifts if (option.person.name, option.pattern.name) in set(called))
-    return Frame((levels, np.zeros_like(levels)), shifts)
+    return Frame((levels, *(np.zeros_like(levels) for _ in grid.fireboxes[1:])), shifts)
 
 
 HAND_MADE = ((8, 30, 225), (30, 40, 250))

@@ -229,8 +229,8 @@ class _Builder:
                     found.setdefault(grid.up(hold_from), []).append((column, 1.0))
         return found
 
-    def taken(self, zone: int, step: int) -> list[Taken]:
-        """What takes room in a zone at a step."""
+    def taken(self, zone: int, step: int, into_min: int) -> list[Taken]:
+        """What takes room in a zone from so many minutes into a step on."""
         found: list[Taken] = []
         for option, columns in zip(self.zones.streams, self.columns, strict=True):
             size = hundredths(option.stream.cut.spaces)
@@ -240,7 +240,7 @@ class _Builder:
                     found.append(Taken(smoke.room, scaled(on, size)))
             for finish in option.finish:
                 if finish.zone == zone:
-                    on = self.started(columns, zone, step, 0, finish.late_min)
+                    on = self.started(columns, zone, step, 0, finish.late_min - into_min)
                     found.append(Taken(finish.room, scaled(on, size)))
         return [taken for taken in found if taken.terms]
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import partial
 
 from scheduler.model.site import Firebox
 from scheduler.solve.grid import Grid
@@ -36,16 +37,16 @@ class FireColumns:
         return [(columns[step], 1.0) for columns in self.holds.values()]
 
 
-def build_fires(b: MilpBuilder, zones: Zones, taken: Callable[[int, int], list[Taken]]) -> list[FireColumns]:
+def build_fires(b: MilpBuilder, zones: Zones, taken: Callable[[int, int, int], list[Taken]]) -> list[FireColumns]:
     """Columns and rows of all fireboxes, and the room that they and the ovens give."""
     grid = zones.grid
     fires = [_burns(b, grid, firebox) for firebox in grid.fireboxes]
     for zone in range(len(zones.zones)):
         for step in range(grid.steps):
-            here = taken(zone, step)
+            here = taken(zone, step, 0)
             if here:
                 _room(b, grid, fires, step, here)
-                _change(b, grid, fires, step, here)
+                _change(b, grid, fires, step, partial(taken, zone, step))
     return fires
 
 
@@ -98,15 +99,21 @@ def _room(b: MilpBuilder, grid: Grid, fires: list[FireColumns], step: int, here:
         b.row(-INF, [*inside, *((column, -cap) for column, cap in given)], constant)
 
 
-def _change(b: MilpBuilder, grid: Grid, fires: list[FireColumns], step: int, here: list[Taken]) -> None:
-    """A change of setpoint starts early: what does not accept the new one must be off that fire by then."""
-    rooms = {taken.room for taken in here}
+def _change(
+    b: MilpBuilder, grid: Grid, fires: list[FireColumns], step: int, still: Callable[[int], list[Taken]]
+) -> None:
+    """A change of setpoint starts early: what does not accept the new one must be off that fire by then.
+
+    `still` tells what takes room from so many minutes into the step on: a change may start inside it.
+    """
     for f, fire in enumerate(fires):
-        for ahead in range(1, grid.up(fire.firebox.setpoint_change_min) + 1):
+        change_min = fire.firebox.setpoint_change_min
+        for ahead in range(1, grid.up(change_min) + 1):
             if step + ahead >= grid.steps or len(fire.holds) == 1:
                 break
+            here = still(max(0, ahead * grid.step_min - change_min))
             for level in fire.holds:
-                for room in rooms:
+                for room in {taken.room for taken in here}:
                     mine = {(p, at) for p, at in room if grid.places[p].firebox == f}
                     if not mine or any(at == level for _, at in mine):
                         continue
