@@ -22,6 +22,8 @@ from scheduler.solve.insert import Taste
 from scheduler.solve.settle import cost_cents, everywhere, rebuild, settle, tended
 from scheduler.solve.shift_options import ShiftOption
 
+SHORTFALLS_CENTS = (2e3, 6e3, 1.2e4, 3e4)
+"""Prices of a rush for which nobody is called in; after a move one of them is tried."""
 MOST_STARTS = 4
 """Combinations of setpoints tried for the first plan."""
 
@@ -69,7 +71,7 @@ def step(best: Found, rng: Random) -> Found | None:
     moves = neighbours()
     move = rng.choices([m for m, _ in moves], [w for _, w in moves])[0]
     broken = move(best.board, rng)
-    return None if broken is None else found(settle(broken))
+    return None if broken is None else found(settle(broken, shortfall_cents=rng.choice(SHORTFALLS_CENTS)))
 
 
 def without_shift(board: Board, rng: Random) -> Board | None:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterator
+from itertools import pairwise
 
 import numpy as np
 
 from scheduler.model.crew import Skill
 from scheduler.solve.board import Board
 from scheduler.solve.flow_hands import UNMANNED_CENTS, add_shifts
+from scheduler.solve.frame import Floats
 from scheduler.solve.grid import Grid
 from scheduler.solve.hands import Hands
 from scheduler.solve.highs import Effort, solve
@@ -22,12 +25,16 @@ ALONE_CENTS = 1e6
 EFFORT = Effort(nodes=200, gap=1e-3)
 
 
-def roster(board: Board) -> tuple[ShiftOption, ...]:
-    """The cheapest shifts that do all the work on a board, whatever shifts its frame has."""
+def roster(board: Board, shortfall_cents: float = SHORTFALL_CENTS) -> tuple[ShiftOption, ...]:
+    """The cheapest shifts that do the work on a board, whatever shifts its frame has.
+
+    A person missing for a while counts `shortfall_cents`: the less, the sooner loads are left to be moved out of a rush
+    instead of somebody being called in for it.
+    """
     grid = board.grid
     b = MilpBuilder()
     columns = add_shifts(b, grid)
-    for (able, price), count in _needs(board, columns).items():
+    for (able, price), count in _needs(board, columns, shortfall_cents).items():
         missing = b.column(INF, price, integer=False)
         b.row(count, [*((column, 1.0) for column in able), (missing, 1.0)], INF)
     answer = solve(b.finish(), EFFORT)
@@ -36,34 +43,39 @@ def roster(board: Board) -> tuple[ShiftOption, ...]:
     return tuple(option for option, column in zip(grid.shifts, columns, strict=True) if answer.x[column] > 0.5)
 
 
-def _needs(board: Board, columns: list[int]) -> dict[tuple[frozenset[int], float], float]:
+def _needs(board: Board, columns: list[int], shortfall_cents: float) -> dict[tuple[frozenset[int], float], float]:
     """For each set of shifts (as columns) that can help, and price of a person missing: the most people ever asked."""
     grid = board.grid
     give = grid.step_min * grid.scenario.crew.hand_minutes_per_h / 60
-    work = work_alone(board)
     fires, pulls = _watching(board)
-    counter = _counter_open(grid)
+    asked: list[tuple[frozenset[Skill], Floats, float]] = [
+        (frozenset({"fire"}), np.ceil(fires / grid.scenario.crew.fires_per_person), ALONE_CENTS),
+        (frozenset({"pit"}), pulls, ALONE_CENTS),
+        (frozenset({"counter"}), _counter_open(grid), UNMANNED_CENTS),
+        # Who can help is whole people, so a fraction asked is a person asked.
+        *((skills, np.ceil(-left / give - 1e-6), shortfall_cents) for skills, left in work_alone(board).left),
+    ]
     needs: defaultdict[tuple[frozenset[int], float], float] = defaultdict(float)
-    for step in range(grid.steps):
+    for steps, there in _stretches(grid, columns):
+        for skills, people, price in asked:
+            most = float(people[steps].max())
+            if most > 0:
+                able = frozenset(column for option, column in there if option.skills & skills)
+                needs[able, price] = max(needs[able, price], most)
+    return needs
+
+
+def _stretches(grid: Grid, columns: list[int]) -> Iterator[tuple[slice, list[tuple[ShiftOption, int]]]]:
+    """Stretches of steps over which the same shifts can be on."""
+    ends = {edge for o in grid.shifts for edge in (grid.up(o.start_min), grid.down(o.end_min))}
+    edges = sorted({0, grid.steps, *(edge for edge in ends if 0 < edge < grid.steps)})
+    for first, last in pairwise(edges):
         there = [
             (option, column)
             for option, column in zip(grid.shifts, columns, strict=True)
-            if grid.up(option.start_min) <= step < grid.down(option.end_min)
+            if grid.up(option.start_min) <= first < grid.down(option.end_min)
         ]
-        tenders = -(-fires[step] // grid.scenario.crew.fires_per_person)
-        asked: list[tuple[frozenset[Skill], float, float]] = [
-            (frozenset({"fire"}), float(tenders), ALONE_CENTS),
-            (frozenset({"pit"}), float(pulls[step]), ALONE_CENTS),
-            (frozenset({"counter"}), float(counter[step]), UNMANNED_CENTS),
-            *((skills, float(-left[step]) / give, SHORTFALL_CENTS) for skills, left in work.left),
-        ]
-        for skills, people, price in asked:
-            if people <= 1e-9:
-                continue
-            # Who can help is whole people, so a fraction asked is a person asked.
-            able = frozenset(column for option, column in there if option.skills & skills)
-            needs[able, price] = max(needs[able, price], float(np.ceil(people - 1e-6)))
-    return needs
+        yield slice(first, last), there
 
 
 def work_alone(board: Board) -> Hands:
@@ -74,23 +86,22 @@ def work_alone(board: Board) -> Hands:
     return bare.hands
 
 
-def _watching(board: Board) -> tuple[list[int], list[bool]]:
-    """Fires lit, and whether pieces may come to done, by step."""
-    fires = [0] * board.grid.steps
+def _watching(board: Board) -> tuple[Floats, Floats]:
+    """Fires lit, and 1 where pieces may come to done, by step."""
+    fires, pulls = np.zeros(board.grid.steps), np.zeros(board.grid.steps)
     for burn in board.frame.burns(board.grid):
-        for step in range(max(0, burn.lit), min(burn.out, board.grid.steps)):
-            fires[step] += 1
-    pulls = [False] * board.grid.steps
+        fires[max(0, burn.lit) : burn.out] += 1
     for load in board.placed:
-        for step in board.pull_steps(load):
-            pulls[step] = True
+        steps = board.pull_steps(load)
+        pulls[steps.start : steps.stop] = 1
     return fires, pulls
 
 
-def _counter_open(grid: Grid) -> list[int]:
+def _counter_open(grid: Grid) -> Floats:
+    """People wanted at the counter by step."""
     weekend = grid.scenario.weekend
-    counter = [0] * grid.steps
+    counter = np.zeros(grid.steps)
     for day in weekend.days:
-        for step in grid.touched(grid.minute(weekend.local(day.opens)), grid.minute(weekend.local(day.closes))):
-            counter[step] = max(counter[step], day.counter_hands)
+        steps = grid.touched(grid.minute(weekend.local(day.opens)), grid.minute(weekend.local(day.closes)))
+        counter[steps.start : steps.stop] = np.maximum(counter[steps.start : steps.stop], day.counter_hands)
     return counter

@@ -13,7 +13,7 @@ from scheduler.solve.frame import Frame, Ints
 from scheduler.solve.grid import Grid
 from scheduler.solve.hands import open_hands, people_with
 from scheduler.solve.insert import Taste, fill
-from scheduler.solve.roster import roster
+from scheduler.solve.roster import SHORTFALL_CENTS, roster
 
 
 def cost_cents(board: Board) -> float:
@@ -70,7 +70,7 @@ def refill(board: Board, taste: Taste) -> None:
         fill(board, d, grid.demands[d].pieces - made[d], taste)
 
 
-def settle(board: Board, *, old_shifts: bool = False) -> Board:
+def settle(board: Board, *, old_shifts: bool = False, shortfall_cents: float = SHORTFALL_CENTS) -> Board:
     """The same loads with fires trimmed and, unless the old shifts are to stay, the cheapest shifts.
 
     Loads for which the shifts do not have the hands are placed anew, or left out.
@@ -80,7 +80,7 @@ def settle(board: Board, *, old_shifts: bool = False) -> Board:
     if old_shifts and all(np.array_equal(a, b) for a, b in zip(levels, board.frame.levels, strict=True)):
         return board
     spared = board.frame.spared
-    shifts = board.frame.shifts if old_shifts else roster(_under(board, levels))
+    shifts = board.frame.shifts if old_shifts else roster(_under(board, levels), shortfall_cents)
     settled = rebuild(board.grid, tended(board.grid, Frame(levels, shifts, spared)), placed)
     if settled.placed == placed:
         return settled
