@@ -87,8 +87,10 @@ def open_hands(grid: Grid, frame: Frame) -> Hands:
         steps = grid.touched(grid.minute(weekend.local(day.opens)), grid.minute(weekend.local(day.closes)))
         hands.spend("counter", slice(steps.start, steps.stop), day.counter_hands * give)
     burnt: set[int] = set()
-    for burn in frame.burns(grid):
-        _fire_work(grid, burn, hands, again=burn.firebox in burnt)
+    burns = frame.burns(grid)
+    fires = len({burn.firebox for burn in burns})
+    for burn in burns:
+        _fire_work(grid, burn, hands, fires, again=burn.firebox in burnt)
         burnt.add(burn.firebox)
     for step, minutes in frame.spared:
         for skill in SKILLS:
@@ -96,15 +98,15 @@ def open_hands(grid: Grid, frame: Frame) -> Hands:
     return hands
 
 
-def _fire_work(grid: Grid, burn: Burn, hands: Hands, *, again: bool) -> None:
+def _fire_work(grid: Grid, burn: Burn, hands: Hands, fires: int, *, again: bool) -> None:
     box = grid.fireboxes[burn.firebox]
     hands.spend("fire", max(0, burn.lit), float(box.light_min))
     lit = slice(max(0, burn.lit), burn.out)
     average = box.tend_min * grid.step_min / box.tend_every_min
     hands.spend("fire", lit, average)
     # A round falls into one step whole: what it takes there beyond the average is taken too, but for the minutes that
-    # one person has beyond those planned, shared by all fires.
-    slack = grid.step_min * (1 - grid.scenario.crew.hand_minutes_per_h / 60) / len(grid.fireboxes)
+    # one person has beyond those planned, shared by all fires that burn this weekend.
+    slack = grid.step_min * (1 - grid.scenario.crew.hand_minutes_per_h / 60) / fires
     lump = box.tend_min - average - slack
     if lump > 0:
         for due in range(burn.lit * grid.step_min + box.tend_every_min, burn.out * grid.step_min, box.tend_every_min):
