@@ -32,7 +32,7 @@ app = typer.Typer(
 
 
 @contextmanager
-def _sentences_on_stderr() -> Iterator[None]:
+def sentences_on_stderr() -> Iterator[None]:
     """Ends with status 2 and one sentence a line where the input, or the place for the output, cannot be used."""
     try:
         yield
@@ -76,7 +76,7 @@ def plan(
     from scheduler.cli.result import result_data, result_text, staged, write_into
     from scheduler.cli.search import search
 
-    with _sentences_on_stderr():
+    with sentences_on_stderr():
         read = read_scenario(scenario)
         with staged(out) as folder:
             found = search(read, seconds=seconds, seed=seed, grid_min=grid)
@@ -98,7 +98,7 @@ def audit_plan(
     from scheduler.audit import audit
     from scheduler.cli.result import read_pair, summary
 
-    with _sentences_on_stderr():
+    with sentences_on_stderr():
         found, scenario = read_pair(plan_path)
     breaches = audit(found, scenario)
     if breaches:
@@ -118,7 +118,7 @@ def show(
     from scheduler.cli.result import read_pair
     from scheduler.cli.show import show_plan
 
-    with _sentences_on_stderr():
+    with sentences_on_stderr():
         found, scenario = read_pair(plan_path)
     breaches = audit(found, scenario)
     if breaches:

@@ -43,7 +43,7 @@ COOK_MIN: dict[CookKind, tuple[tuple[float, float], ...]] = {
 meat.
 """
 
-DEFERS = "The local health authority decides; ask it before you rely on this."
+DEFERS = "Your local authority's rule comes first: ask it before you rely on this."
 
 
 @dataclass(frozen=True, slots=True)
