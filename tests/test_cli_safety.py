@@ -50,7 +50,7 @@ def test_one_rule_has_its_figure_source_caution_and_whom_it_defers_to(code: str)
 
 
 def test_printed_times_at_temperature_are_those_of_the_table() -> None:
-    head, *rows = figures("LETHALITY")
+    _, *rows = figures("LETHALITY")
     assert len(rows) == len(SHOWN_F)
     assert least_seconds("meat", 145) == 240
     assert "145 F: 4.0 min | 13.0 min, 13.8 min" in rows

@@ -175,10 +175,11 @@ def test_the_block_of_commands_runs_as_it_stands(tmp_path: Path) -> None:
         assert (done.returncode, told[0]) == (0, told[0]), done.stderr
         said.append(done.stdout)
     assert {file.name for file in (tmp_path / "out" / "corner-saturday").iterdir()} == OUTPUT
-    planned, audited, shown, explained, schema = said
+    planned, audited, shown, bought, explained, schema = said
     assert "Planned and audited, no breach" in planned
     assert audited.startswith("No breach.")
     assert "Corner Saturday" in shown
+    assert "packer brisket" in bought
     assert explained.startswith("COME-UP: ")
     assert json.loads(schema)["type"] == "object"
 
@@ -299,7 +300,7 @@ def told_of(text: str) -> dict[str, set[str]]:
 FILES: dict[str, type[BaseModel]] = {"site": Site, "menu": Menu, "crew": Crew, "weekend": Weekend}
 VALUES: dict[str, set[str]] = {
     "": {"true", "false", "12h", "24h", "America/Chicago"},
-    "cut": {"beef", "pork", "poultry", "sausage", "fat"},
+    "cut": {"beef", "pork", "poultry", "sausage", "fat", "true", "false"},
     "cut.recipe": {"paper", "foil", "paper-and-tallow", "none", "250 paper", "true", "false"},
     "person": {"fire", "pit", "wrap", "slice", "counter"},
 }

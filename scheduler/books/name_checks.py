@@ -82,8 +82,9 @@ def _unknown_in_weekend(parts: Parts) -> Iterator[Problem]:
         for table in ("wave", "order"):
             for label, entry in parts.entries("weekend", table):
                 yield from _unknown(file, label, "cut", entry.get("cut"), "cut", cuts)
-        for name in _texts(parts.raw.get("weekend", {}).get("weights_lb")):
-            yield from _unknown(file, "", "weights_lb", name, "cut", cuts)
+        for table in ("weights_lb", "in_stock"):
+            for name in _texts(parts.raw.get("weekend", {}).get(table)):
+                yield from _unknown(file, "", table, name, "cut", cuts)
     if "crew" in parts.raw:
         for label, entry in parts.entries("weekend", "away"):
             people = parts.names("crew", "person")

@@ -91,6 +91,12 @@ class Cut(Frozen):
     imps: str = ""
     """Institutional Meat Purchase Specifications item number, where there is one."""
     family: Literal["beef", "pork", "poultry", "sausage", "fat"]
+    intact: bool = True
+    """False for meat that was ground, injected or needled, so that its middle may carry germs."""
+    frozen: bool = False
+    """True if it is delivered frozen and has to thaw."""
+    case_pieces: Annotated[int, Field(ge=1, le=1000)] | None = None
+    """Pieces in a case as the supplier packs them; None takes what is common."""
     raw_low_lb: Annotated[float, Field(gt=0, le=200)]
     raw_high_lb: Annotated[float, Field(gt=0, le=200)]
     spaces: Spaces

@@ -101,6 +101,8 @@ class Weekend(Frozen):
     out_of_use: tuple[OutOfUse, ...] = ()
     weights_lb: dict[Name, Annotated[float, Field(gt=0, le=200)]] = Field(default_factory=dict)
     """Raw weight of a piece as delivered, by cut, where it differs from the middle of the menu's range."""
+    in_stock: dict[Name, Pieces] = Field(default_factory=dict)
+    """Raw pieces already in the cooler, by cut; they need not be bought."""
 
     @field_validator("timezone")
     @classmethod

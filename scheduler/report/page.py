@@ -21,10 +21,12 @@ from scheduler.report.fire_sheet import FireSheet, fire_sheet
 from scheduler.report.hold_chart import HoldSheet, hold_sheet
 from scheduler.report.labels import LabelSheet, label_sheet
 from scheduler.report.opening import Opening, opening
+from scheduler.report.prep_sheet import PrepSheet, prep_sheet
 from scheduler.report.rack_chart import RackSheet, rack_sheets
 
 TEMPLATES: dict[type, str] = {
     Opening: "opening.html",
+    PrepSheet: "prep_sheet.html",
     CrewSheet: "crew_sheet.html",
     RackSheet: "rack_sheet.html",
     HoldSheet: "hold_sheet.html",
@@ -96,13 +98,16 @@ def policy(css: str) -> str:
 
 def sheets(desk: Desk) -> tuple[Sheet, ...]:
     """Contexts of all sheets in the order of the page."""
-    single = (hold_sheet(desk), fire_sheet(desk), label_sheet(desk))
-    return (
+    found: tuple[Sheet | None, ...] = (
         opening(desk),
+        prep_sheet(desk),
         *crew_sheets(desk),
         *rack_sheets(desk),
-        *(sheet for sheet in single if sheet is not None),
+        hold_sheet(desk),
+        fire_sheet(desk),
+        label_sheet(desk),
     )
+    return tuple(sheet for sheet in found if sheet is not None)
 
 
 def page_html(desk: Desk) -> str:

@@ -7,7 +7,7 @@ Thawing takes about a day in the cooler for each 4 to 5 lb (USDA consumer advice
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, timedelta
 from math import ceil
@@ -79,7 +79,7 @@ class Need:
     pieces: int
     weight_lb: float
     load_on: date
-    cents_per_lb: int = 0
+    cents_per_lb: float = 0.0
     frozen: bool = False
     in_stock: int = 0
 
@@ -195,17 +195,20 @@ def merged(needs: Iterable[Need]) -> list[Need]:
     return list(found.values())
 
 
-def buying_list(needs: Iterable[Need]) -> list[BuyLine]:
-    """The buying list of a plan: one line for each cut, weight and state, in the order in which it must be ordered."""
-    lines = [buy_line(need) for need in merged(needs)]
+def buying_list(needs: Iterable[Need], items: Mapping[str, Item] = ITEMS) -> list[BuyLine]:
+    """The buying list of a plan: one line for each cut, weight and state, in the order in which it must be ordered.
+
+    KeyError for a cut that `items` does not have.
+    """
+    lines = [buy_line(need, items[need.cut]) for need in merged(needs)]
     return sorted(lines, key=lambda line: (line.order_by, line.cut))
 
 
-def prep_days(needs: Iterable[Need]) -> list[PrepDay]:
-    """Trimming and seasoning of each cut the day before it is loaded."""
+def prep_days(needs: Iterable[Need], items: Mapping[str, Item] = ITEMS) -> list[PrepDay]:
+    """Trimming and seasoning of each cut the day before it is loaded. KeyError for a cut that `items` does not have."""
     found = []
     for need in needs:
-        item = _checked(need)
+        item = _checked(need, items[need.cut])
         minutes = tuple(need.pieces * (t + s) for t, s in zip(item.trim_min, item.season_min, strict=True))
         found.append(
             PrepDay(need.load_on - timedelta(days=1), need.cut, need.pieces, (minutes[0], minutes[1], minutes[2]))

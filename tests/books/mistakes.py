@@ -286,6 +286,12 @@ MISTAKES: dict[str, Mistake] = {
         '\n[weights_lb]\n"pork butts" = 9.5\n',
         'weekend.toml: weights_lb: no cut is called "pork butts"; write "pork butt" if that is meant.',
     ),
+    "unknown cut in stock": Mistake(
+        "weekend.toml",
+        "",
+        '\n[in_stock]\n"pork butts" = 4\n',
+        'weekend.toml: in_stock: no cut is called "pork butts"; write "pork butt" if that is meant.',
+    ),
     # Fit
     "piece larger than any rack": Mistake(
         "menu.toml",

@@ -1,0 +1,90 @@
+"""The buying list and the prep of a plan."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from scheduler.cli.commands import app, sentences_on_stderr
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from scheduler.report.prep_sheet import PrepSheet
+
+PIPE_WIDTH = 80
+
+
+@app.command()
+def buy(
+    plan_path: Annotated[
+        Path, typer.Argument(metavar="PLAN", help="plan.json, or the folder that holds it.", show_default=False)
+    ],
+    csv: Annotated[Path | None, typer.Option("--csv", help="Write the buying list to this CSV file as well.")] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print the result as JSON instead of text.")] = False,
+) -> None:
+    """What to buy for a plan, by the case, and what to thaw and trim on which day before; wood too."""
+    from scheduler.books import write_text
+    from scheduler.cli.result import read_pair
+    from scheduler.report.buying_csv import buying_csv, orders_data
+    from scheduler.report.desk import Desk
+    from scheduler.report.prep_sheet import prep_sheet
+    from scheduler.trade.orders import orders_of
+
+    with sentences_on_stderr():
+        plan, scenario = read_pair(plan_path)
+        orders = orders_of(plan, scenario)
+        if csv is not None:
+            write_text(csv, buying_csv(orders))
+    if as_json:
+        typer.echo(json.dumps(orders_data(orders), indent=1))
+        return
+    sheet = prep_sheet(Desk(plan, scenario))
+    if sheet is None:
+        typer.echo("The plan cooks nothing, so there is nothing to buy.")
+    else:
+        print_sheet(sheet)
+    if csv is not None:
+        typer.echo(f"Wrote {csv}")
+
+
+def print_sheet(sheet: PrepSheet, console: Console | None = None) -> None:
+    """Print the sheet; names from the files are printed as they are, never as markup."""
+    from rich.console import Console
+
+    width = None if sys.stdout.isatty() else PIPE_WIDTH
+    out = console or Console(markup=False, highlight=False, emoji=False, width=width)
+    out.print("Buy", style="bold")
+    _table(out, sheet)
+    for line in (*sheet.notes, *sheet.wood):
+        out.print(line)
+    for day in sheet.days:
+        out.print()
+        out.print(day.title, style="bold")
+        for name, text in (("Hands", day.hands), ("In the cooler", day.cooler)):
+            if text:
+                out.print(f"{name}: {text}.")
+        for job in day.jobs:
+            out.print(f"[ ] {job.what} {job.detail}".rstrip())
+    out.print()
+    out.print("Cautions", style="bold")
+    for line in (sheet.hands, *sheet.cautions):
+        if line:
+            out.print(line)
+
+
+def _table(out: Console, sheet: PrepSheet) -> None:
+    from rich import box
+    from rich.table import Table
+
+    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, padding=(0, 1, 0, 0))
+    for head in ("What", "IMPS", "Weight", "Cases", "Pieces", "In all", "Cost", "In by"):
+        table.add_column(head, justify="right" if head in ("Pieces", "In all", "Cost") else "left")
+    for row in sheet.rows:
+        table.add_row(row.what, row.imps, row.band, row.cases, row.pieces, row.weight, row.cost, row.by)
+    table.add_row("Together", "", "", "", "", sheet.weight, sheet.total, "")
+    out.print(table)
