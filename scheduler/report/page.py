@@ -22,12 +22,14 @@ from scheduler.report.hold_chart import HoldSheet, hold_sheet
 from scheduler.report.labels import LabelSheet, label_sheet
 from scheduler.report.opening import Opening, opening
 from scheduler.report.prep_sheet import PrepSheet, prep_sheet
+from scheduler.report.probe_sheet import ProbeSheet, probe_sheet
 from scheduler.report.rack_chart import RackSheet, rack_sheets
 
 TEMPLATES: dict[type, str] = {
     Opening: "opening.html",
     PrepSheet: "prep_sheet.html",
     CrewSheet: "crew_sheet.html",
+    ProbeSheet: "probe_sheet.html",
     RackSheet: "rack_sheet.html",
     HoldSheet: "hold_sheet.html",
     FireSheet: "fire_sheet.html",
@@ -102,6 +104,7 @@ def sheets(desk: Desk) -> tuple[Sheet, ...]:
         opening(desk),
         prep_sheet(desk),
         *crew_sheets(desk),
+        probe_sheet(desk),
         *rack_sheets(desk),
         hold_sheet(desk),
         fire_sheet(desk),

@@ -47,6 +47,8 @@ class PrepJob:
 
     what: str
     detail: str
+    wide: bool = False
+    """True if its detail is long."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +153,7 @@ def _jobs(orders: Orders) -> dict[date, list[tuple[int, PrepJob]]]:
     for day, what_comes in by_delivery.items():
         detail = f"{list_text(what_comes)}. Straight into the cooler; send back what is not cold."
         hard = "; frozen meat hard" if orders.thaws else ""
-        found[day].append((TAKE_IN, PrepJob(f"Take in and probe the meat: 41 °F or below{hard}.", detail)))
+        found[day].append((TAKE_IN, PrepJob(f"Take in and probe the meat: 41 °F or below{hard}.", detail, True)))
     for thaw in orders.thaws:
         what = f"Thaw {pieces_text(thaw.pieces, thaw.cut)} in the cooler."
         detail = f"On trays, lowest shelf, 41 °F or below; thawed through by {day_text(thaw.ready_on)}."

@@ -179,7 +179,7 @@ def test_nothing_is_cut_off_at_the_edge_of_the_paper(page: Page, file: Path, pap
     # The charts lie on landscape pages; where a browser does not turn single pages, they must fit upright too.
     assert page.evaluate("document.documentElement.scrollWidth") <= int(short)
     sheets = page.locator(".sheet")
-    assert sheets.count() == 15
+    assert sheets.count() == 17
     for widest, edge in sheets.evaluate_all(
         "sheets => sheets.map(s => [Math.max(...[...s.querySelectorAll('*')]"
         ".map(e => e.getBoundingClientRect().right)), innerWidth])"

@@ -99,7 +99,7 @@ def test_every_sheet_is_on_the_page_and_in_its_list(desk: Desk, html: str) -> No
     assert found == [sheet.anchor for sheet in sheets(desk)]
     links = [attrs["href"] for tag, attrs in reader.elements if tag == "a"]
     assert links == [f"#{anchor}" for anchor in found]
-    assert len(found) == len(set(found)) == 16
+    assert len(found) == len(set(found)) == 17
 
 
 def test_nothing_is_fetched_and_nothing_runs(html: str) -> None:
