@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -70,6 +71,19 @@ class Pull:
     then: str
 
 
+RELIEF = timedelta(hours=1)
+"""A shift that comes so long before another ends, or later, takes over by the list on its own sheet."""
+
+
+@dataclass(frozen=True, slots=True)
+class Relief:
+    """The shift that takes over, and since when its own sheet says what is on."""
+
+    anchor: str
+    title: str
+    at: str
+
+
 @dataclass(frozen=True, slots=True)
 class CrewSheet:
     """Context of the sheet of one crew shift."""
@@ -83,6 +97,8 @@ class CrewSheet:
     lines: tuple[TaskLine, ...]
     pulls: tuple[Pull, ...]
     hands_over: Handoff
+    relief: Relief | None
+    """Who takes over by a list on their own sheet; None where this sheet must say what is on."""
     coming: tuple[str, ...]
     cautions: tuple[str, ...]
 
@@ -188,15 +204,31 @@ def _cautions(desk: Desk, tasks: list[Task], minors: bool) -> tuple[str, ...]:
     return tuple(found)
 
 
-def _crew_sheet(desk: Desk, number: int, shifts: tuple[Shift, ...]) -> CrewSheet:
+def _anchor(number: int) -> str:
+    return f"shift-{number}"
+
+
+def _relief(desk: Desk, own: Shift, every: Sequence[tuple[Shift, ...]]) -> Relief | None:
+    """The last crew shift that has just come when a shift ends, and stays."""
+    found = None
+    for number, (first, *_) in enumerate(every, 1):
+        stays = first.ends_at > own.ends_at and first.starts_at > own.starts_at
+        if stays and own.ends_at - RELIEF <= first.starts_at <= own.ends_at:
+            found = Relief(_anchor(number), shift_title(desk, first), desk.moment(first.starts_at))
+    return found
+
+
+def _crew_sheet(desk: Desk, number: int, every: Sequence[tuple[Shift, ...]]) -> CrewSheet:
+    shifts = every[number - 1]
     codes = {shift.code for shift in shifts}
     first = shifts[0]
     tasks = [task for task in desk.plan.tasks if task.shift in codes]
     entries = [_task_entry(desk, row) for row in task_rows(desk, tasks)] + _fire_entries(desk, shifts)
     people = tuple(_member(desk, shift, tasks) for shift in shifts)
+    relief = _relief(desk, first, every)
     minors = any(person.minor for person in people)
     return CrewSheet(
-        anchor=f"shift-{number}",
+        anchor=_anchor(number),
         title=shift_title(desk, first),
         day=day_text(desk.local(first.starts_at)),
         hours=f"{desk.day_span(first.starts_at, first.ends_at)}, {count_text(len(shifts), 'person')}",
@@ -205,11 +237,13 @@ def _crew_sheet(desk: Desk, number: int, shifts: tuple[Shift, ...]) -> CrewSheet
         lines=_with_days(desk, entries, first.starts_at),
         pulls=_pulls(desk, tasks, first.starts_at),
         hands_over=handoff(desk, first.ends_at),
-        coming=coming_up(desk, first.ends_at),
+        relief=relief,
+        coming=() if relief else coming_up(desk, first.ends_at),
         cautions=_cautions(desk, tasks, minors),
     )
 
 
 def crew_sheets(desk: Desk) -> tuple[CrewSheet, ...]:
     """A sheet for each crew shift, by start."""
-    return tuple(_crew_sheet(desk, number, shifts) for number, shifts in enumerate(crew_shifts(desk), 1))
+    every = crew_shifts(desk)
+    return tuple(_crew_sheet(desk, number, every) for number in range(1, len(every) + 1))

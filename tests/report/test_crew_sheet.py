@@ -11,6 +11,7 @@ from scheduler.model.plan import Task
 from scheduler.report.crew_sheet import CrewSheet, TaskLine, crew_sheets
 from scheduler.report.desk import Desk
 from scheduler.report.handoff import coming_up, handoff
+from scheduler.report.page import render
 from scheduler.report.sentences import say
 from scheduler.report.task_rows import task_rows
 
@@ -254,3 +255,28 @@ def test_every_task_is_on_a_sheet(desk: Desk) -> None:
     for key in {(s.starts_at, s.pattern) for s in shifts.values()}:
         own = [t for t in desk.plan.tasks if (shifts[t.shift].starts_at, shifts[t.shift].pattern) == key]
         assert sum(row.minutes for row in task_rows(desk, own)) == sum(t.minutes for t in own)
+
+
+def test_a_shift_that_is_relieved_points_to_the_list_of_the_next_one(desk: Desk, sheets: dict[str, CrewSheet]) -> None:
+    evening, night = sheets["Fri evening shift"], sheets["Fri night shift"]
+    # Evening ends at 10:30 pm, night starts at 10.
+    assert evening.relief is not None
+    assert (evening.relief.anchor, evening.relief.title, evening.relief.at) == (night.anchor, night.title, "Fri 10 pm")
+    assert evening.coming == ()
+    assert night.takes_over.at == "Fri 10 pm"
+    html = str(render("crew_sheet.html", evening))
+    assert f'<a href="#{night.anchor}">Fri night shift</a> takes over' in html
+    assert html.count('<table class="state">') == (0 if evening.takes_over.empty else 1)
+
+
+def test_a_shift_that_nobody_has_just_relieved_says_what_is_on(desk: Desk, sheets: dict[str, CrewSheet]) -> None:
+    # The day shift ends at 6 pm; evening came at 2 pm, too long before for its list to do.
+    day = sheets["Sat day shift"]
+    assert day.relief is None
+    html = str(render("crew_sheet.html", day))
+    assert day.hands_over.places
+    assert html.rindex("Coming up after you") < html.rindex('<table class="state">')
+    alone = desk.plan.model_copy(update={"shifts": tuple(s for s in desk.plan.shifts if s.pattern != "night")})
+    tasks = tuple(t for t in desk.plan.tasks if t.shift in {s.code for s in alone.shifts})
+    kept = crew_sheets(Desk(alone.model_copy(update={"tasks": tasks}), desk.scenario))
+    assert next(sheet for sheet in kept if sheet.title == "Fri evening shift").relief is None
