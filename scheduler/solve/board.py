@@ -1,8 +1,8 @@
 """The board on which loads are placed by hand, one after another: room, fires and hands left at each step.
 
 A board belongs to a frame (setpoints by step and shifts called in). It answers what still fits where, keeps what was
-placed,
-and takes it off again. All arrays run over grid steps; room in hundredths of a space, hands in minutes.
+placed, and takes it off again. Arrays run over grid steps, those of shelves and cabinets over minutes: pieces come to
+rest and to the hold between grid times. Room in hundredths of a space, hands in minutes.
 """
 
 from __future__ import annotations
@@ -57,7 +57,9 @@ class Board:
     free: list[Ints]
     """Room left by spot."""
     rest: list[Ints]
+    """Room left by shelf, by minute."""
     hold: list[Ints]
+    """The same by cabinet."""
     hands: Hands
     hot: list[Ints]
     """Loads on each firebox by step."""
@@ -75,8 +77,8 @@ class Board:
             frame=frame,
             spots=spots,
             free=free,
-            rest=[s.cap.copy() for s in grid.rest],
-            hold=[s.cap.copy() for s in grid.hold],
+            rest=[np.repeat(s.cap, grid.step_min) for s in grid.rest],
+            hold=[np.repeat(s.cap, grid.step_min) for s in grid.hold],
             hands=hands,
             hot=[np.zeros(grid.steps, dtype=np.int64) for _ in grid.fireboxes],
         )
@@ -151,11 +153,12 @@ class Board:
     def _sound(self, load: Placed) -> bool:
         """Nothing below 0 where the load takes room or hands."""
         grid, hands = self.grid, self.hands
-        first, last = load.load_step, grid.up(grid.served_min[load.demand])
-        rooms = [self.free[load.smoke_spot], self.free[load.finish_spot]]
-        rooms += [self.rest[load.rest]] if load.rest >= 0 else []
-        rooms += [self.hold[load.hold]] if load.hold >= 0 else []
-        if any(room[first:last].min() < 0 for room in rooms):
+        cooking = slice(load.load_step, load.finish_step + grid.up(self.took(load).late_min))
+        if any(self.free[spot][cooking].min() < 0 for spot in {load.smoke_spot, load.finish_spot}):
+            return False
+        if load.rest >= 0 and self.rest[load.rest][self.rest_minutes(load)].min(initial=0) < 0:
+            return False
+        if load.hold >= 0 and self.hold[load.hold][self.hold_minutes(load)].min(initial=0) < 0:
             return False
         pulls = self.pull_steps(load)
         slices = grid.touched(grid.ready_min[load.demand], grid.served_min[load.demand])
@@ -183,11 +186,9 @@ class Board:
             if firebox is not None:
                 self.hot[firebox][stay] += sign
         if load.rest >= 0:
-            rest = slice(grid.down(minute + took.early_min), grid.up(minute + took.late_min + cut.rest_min))
-            self.rest[load.rest][rest] -= n * hundredths(cut.rest_spaces)
+            self.rest[load.rest][self.rest_minutes(load)] -= n * hundredths(cut.rest_spaces)
         if load.hold >= 0:
-            held = slice(grid.down(minute + took.early_min + cut.rest_min), grid.up(grid.served_min[load.demand]))
-            self.hold[load.hold][held] -= n * hundredths(cut.hold_spaces)
+            self.hold[load.hold][self.hold_minutes(load)] -= n * hundredths(cut.hold_spaces)
         self._work(load, stream, n)
 
     def _work(self, load: Placed, stream: Stream, n: int) -> None:
@@ -203,6 +204,16 @@ class Board:
     def took(self, load: Placed) -> Range:
         """The range of a load's uncertain stage."""
         return finish_at(self.grid.streams[load.stream], self.spots[load.finish_spot].place).took
+
+    def rest_minutes(self, load: Placed) -> slice:
+        """Minutes in which a piece of the load may rest: from the early end to the end of the rest after the late."""
+        minute, took = load.finish_step * self.grid.step_min, self.took(load)
+        return slice(minute + took.early_min, minute + took.late_min + self.grid.streams[load.stream].cut.rest_min)
+
+    def hold_minutes(self, load: Placed) -> slice:
+        """Minutes in which a piece of the load may be held: from the early end of the rest until it is served."""
+        done = load.finish_step * self.grid.step_min + self.took(load).early_min
+        return slice(done + self.grid.streams[load.stream].cut.rest_min, self.grid.served_min[load.demand])
 
     def pull_steps(self, load: Placed) -> range:
         """Steps over which the load's pulling is spread."""

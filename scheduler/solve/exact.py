@@ -127,7 +127,9 @@ def _ways(board: Board, batch: Batch) -> list[Placed]:
         for hold in holds
     ]
     rooms = _rooms(board)
-    return [w for w in ways if all(rooms[u.bin][u.start : u.end].min() >= u.size for u in _uses(board, w))]
+    return [
+        w for w in ways if all(rooms[u.bin][u.start : u.end].min(initial=u.size) >= u.size for u in _uses(board, w))
+    ]
 
 
 def _spots(board: Board, place: int, spaces: float) -> list[int]:
@@ -136,7 +138,7 @@ def _spots(board: Board, place: int, spaces: float) -> list[int]:
 
 
 def _rooms(board: Board) -> dict[Bin, Ints]:
-    """Room by step of every rack, shelf and cabinet; none while it is out of use."""
+    """Room by step of every rack, by minute of every shelf and cabinet; none while it is out of use."""
     kinds = (("spot", board.free), ("rest", board.rest), ("hold", board.hold))
     return {(kind, i): room for kind, rooms in kinds for i, room in enumerate(rooms)}
 
@@ -147,15 +149,15 @@ def _sizes(board: Board) -> dict[Bin, int]:
 
 
 def _uses(board: Board, load: Placed) -> tuple[Use, ...]:
-    """What one piece of a load takes where, in steps touched: the same that the board takes for it."""
-    grid, cut, took = board.grid, board.grid.streams[load.stream].cut, board.took(load)
-    start, minute = load.finish_step, load.finish_step * grid.step_min
-    early, late = minute + took.early_min, minute + took.late_min
+    """What one piece of a load takes where, in steps touched or in minutes: the same that the board takes for it."""
+    cut, start = board.grid.streams[load.stream].cut, load.finish_step
+    late = start + board.grid.up(board.took(load).late_min)
+    rest, hold = board.rest_minutes(load), board.hold_minutes(load)
     uses = [
         (("spot", load.smoke_spot), load.load_step, start, cut.spaces),
-        (("spot", load.finish_spot), start, grid.up(late), cut.spaces),
-        (("rest", load.rest), grid.down(early), grid.up(late + cut.rest_min), cut.rest_spaces),
-        (("hold", load.hold), grid.down(early + cut.rest_min), grid.up(grid.served_min[load.demand]), cut.hold_spaces),
+        (("spot", load.finish_spot), start, late, cut.spaces),
+        (("rest", load.rest), rest.start, rest.stop, cut.rest_spaces),
+        (("hold", load.hold), hold.start, hold.stop, cut.hold_spaces),
     ]
     return tuple(Use(name, first, last, hundredths(size)) for name, first, last, size in uses if size and first < last)
 

@@ -133,8 +133,9 @@ class _Search:
         """The roomiest shelf by start step, and pieces that fit on it; (-1, no limit) where no room is needed."""
         if not size:
             return np.full(len(steps), -1, dtype=np.int64), None
-        first, last = self.grid.down(after_min), max(self.grid.up(until_min), self.grid.down(after_min) + 1)
-        room = [_window(shelves[i], range(steps.start + first, steps.stop + first), last - first) for i in which]
+        step_min = self.grid.step_min
+        minutes = range(steps.start * step_min + after_min, steps.stop * step_min + after_min, step_min)
+        room = [_window(shelves[i], minutes, until_min - after_min) for i in which]
         if not room:
             return np.full(len(steps), -1, dtype=np.int64), np.zeros(len(steps), dtype=np.int64)
         stacked = np.stack(room)
@@ -149,12 +150,12 @@ class _Search:
         which = self.grid.cabinets_for(stream.cut)
         if not which:
             return np.full(len(steps), -1, dtype=np.int64), np.zeros(len(steps), dtype=np.int64)
-        end = self.grid.up(self.grid.served_min[self.demand])
-        offset = self.grid.down(finish.took.early_min + stream.cut.rest_min)
-        enters = np.minimum(np.arange(steps.start, steps.stop) + offset, end)
+        end = self.grid.served_min[self.demand]
+        offset = finish.took.early_min + stream.cut.rest_min
+        enters = np.minimum(np.arange(steps.start, steps.stop) * self.grid.step_min + offset, end)
         room = []
         for i in which:
-            # Least room from each step to the end of serving: a running minimum from behind.
+            # Least room from each minute to the end of serving: a running minimum from behind.
             behind = np.minimum.accumulate(self.board.hold[i][:end][::-1])[::-1]
             room.append(np.append(behind, np.iinfo(np.int64).max)[enters])
         stacked = np.stack(room)
@@ -296,14 +297,15 @@ class _Search:
 
 
 def _window(array: Ints | Floats, starts: range, length: int) -> Ints:
-    """Least value over windows of a length that start at each step; 0 where a window leaves the grid."""
-    seg = array[starts.start : starts.stop + length - 1]
-    inside = len(seg) - length + 1
+    """Least value over windows of a length at each of the starts; 0 where a window leaves the array."""
+    inside = min(len(starts), (len(array) - length - starts.start) // starts.step + 1)
     if inside <= 0:
         return np.zeros(len(starts), dtype=array.dtype)
+    if not length:
+        return np.full(len(starts), np.iinfo(np.int64).max // 4)
     # A view by strides: the public helper for it costs more than the whole minimum.
-    step = seg.strides[0]
-    windows: Ints = np.ndarray((inside, length), seg.dtype, seg, 0, (step, step))
+    item = array.strides[0]
+    windows: Ints = np.ndarray((inside, length), array.dtype, array, starts.start * item, (starts.step * item, item))
     least: Ints = windows.min(axis=1)
     if inside < len(starts):
         least = np.append(least, np.zeros(len(starts) - inside, dtype=array.dtype))

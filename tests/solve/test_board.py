@@ -32,9 +32,9 @@ def state(board: Board) -> list[list[float]]:
 
 
 def taken(before: Ints, after: Ints) -> dict[int, int]:
-    """What is gone by step."""
+    """What is gone by step, or by minute of a shelf or cabinet."""
     gone = before - after
-    return {int(step): int(gone[step]) for step in np.flatnonzero(gone)}
+    return {int(at): int(gone[at]) for at in np.flatnonzero(gone)}
 
 
 # The hand-made plan
@@ -64,8 +64,8 @@ def test_where_a_wrapped_load_takes_room_and_for_how_long() -> None:
     # Loaded at step 9 (2:15), into the oven at 23 (5:45), late 8:45 = 35, rest to 9:15 = 37, served to 12:30 = 50.
     assert taken(empty.free[TOP], board.free[TOP]) == dict.fromkeys(range(9, 23), 100)
     assert taken(empty.free[OVEN], board.free[OVEN]) == dict.fromkeys(range(23, 35), 100)
-    assert taken(empty.rest[0], board.rest[0]) == dict.fromkeys(range(29, 37), 100), "from the early pull, 7:15"
-    assert taken(empty.hold[0], board.hold[0]) == dict.fromkeys(range(31, 50), 100), "from the early pull and rest"
+    assert taken(empty.rest[0], board.rest[0]) == dict.fromkeys(range(435, 555), 100), "from the early pull, 7:15"
+    assert taken(empty.hold[0], board.hold[0]) == dict.fromkeys(range(465, 750), 100), "from the early pull and rest"
     assert np.flatnonzero(board.hot[0]).tolist() == list(range(9, 23))
     assert not board.hot[1].any()
 
@@ -76,8 +76,8 @@ def test_a_bare_load_without_rest_space_takes_none() -> None:
     board.put(CHICKENS)
     assert taken(empty.free[LOW], board.free[LOW]) == dict.fromkeys(range(30, 38), 200)
     assert taken(empty.rest[0], board.rest[0]) == {}
-    # Done 8:50 at the earliest, and 10 minutes of rest: held from 9:00 = step 36.
-    assert taken(empty.hold[0], board.hold[0]) == dict.fromkeys(range(36, 56), 200)
+    # Done 8:50 at the earliest, and 10 minutes of rest: held from 9:00 = minute 540.
+    assert taken(empty.hold[0], board.hold[0]) == dict.fromkeys(range(540, 840), 200)
 
 
 @given(weekends(), st.integers(0, 5), st.randoms(use_true_random=False))
