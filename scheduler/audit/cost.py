@@ -42,7 +42,7 @@ def _shorts(view: View) -> int:
     for short in view.plan.shorts:
         cut, demand = cuts.get(short.cut), view.demands.get((short.cut, short.wave))
         if cut is not None and demand is not None:
-            total += short.pieces * (cut.margin_cents + demand.extra_short_cents)
+            total += short.pieces * demand.short_cents(cut.margin_cents)
     return total
 
 

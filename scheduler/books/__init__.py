@@ -7,11 +7,13 @@ from __future__ import annotations
 
 from scheduler.books.files import publish, write_text
 from scheduler.books.plans import plan_schema, read_plan, write_plan
+from scheduler.books.sales import read_history
 from scheduler.books.scenarios import read_scenario, read_scenario_dump, scenario_dump, scenario_hash
 
 __all__ = [
     "plan_schema",
     "publish",
+    "read_history",
     "read_plan",
     "read_scenario",
     "read_scenario_dump",

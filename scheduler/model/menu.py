@@ -121,6 +121,8 @@ class Cut(Frozen):
     """Price of one portion."""
     cost_cents: Cents
     """Raw cost of one piece."""
+    leftover_cents: Cents = 0
+    """What a portion left at closing still brings, chilled by the rules and sold as something else; 0 if thrown."""
     hands: Hands
     recipes: Annotated[tuple[Recipe, ...], Field(min_length=1, alias="recipe")]
 

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
+from itertools import groupby, pairwise
 from typing import Annotated, Literal
 from zoneinfo import ZoneInfo
 
@@ -12,8 +14,10 @@ from pydantic import Field, field_validator, model_validator
 from scheduler.model.base import Cents, Frozen, Minutes, Name
 from scheduler.model.clock import Clock, add_min, localize
 from scheduler.model.crew import WEEKDAYS
+from scheduler.model.service import Line, Till
 
 Pieces = Annotated[int, Field(ge=0, le=5000)]
+Word = Annotated[str, Field(max_length=40)]
 
 ORDER_WAIT_MIN = 30
 """A pick-up order is held this long after its time. Common practice, no source."""
@@ -26,6 +30,10 @@ class ServiceDay(Frozen):
     closes: datetime
     counter_hands: Annotated[int, Field(ge=0, le=20)] = 1
     """People at the counter from opening to closing, beside the cutters."""
+    weather: Word = ""
+    """As in service-days.csv; empty where nobody knows yet."""
+    event: Word = ""
+    """What brings people or keeps them away, such as "parade"; as in service-days.csv."""
 
     @model_validator(mode="after")
     def _ordered(self) -> ServiceDay:
@@ -42,6 +50,17 @@ class Wave(Frozen):
     pieces: Pieces
     until: datetime | None = None
     """End of serving; by default the cut's next wave of the same day, or closing."""
+    worth_cents: tuple[Cents, ...] = ()
+    """Expected margin of the first piece, of one more, and so on, where demand is uncertain. Empty where each piece
+    counts with the cut's whole margin."""
+
+    @model_validator(mode="after")
+    def _diminishing(self) -> Wave:
+        if self.worth_cents and len(self.worth_cents) != self.pieces:
+            raise ValueError(f"worth_cents has {len(self.worth_cents)} values for {self.pieces} pieces")
+        if any(later > earlier for earlier, later in pairwise(self.worth_cents)):
+            raise ValueError("worth_cents must not rise: a further piece is never worth more than the one before")
+        return self
 
 
 class Order(Frozen):
@@ -82,6 +101,13 @@ class Demand:
     served_until_at: datetime
     pieces: int
     extra_short_cents: int
+    """Added to the cut's margin for each piece short."""
+    worth_cents: int | None = None
+    """What a piece counts in place of the cut's margin; None where it counts whole."""
+
+    def short_cents(self, margin_cents: int) -> int:
+        """What one piece short costs, cents."""
+        return (margin_cents if self.worth_cents is None else self.worth_cents) + self.extra_short_cents
 
 
 class Weekend(Frozen):
@@ -103,6 +129,8 @@ class Weekend(Frozen):
     """Raw weight of a piece as delivered, by cut, where it differs from the middle of the menu's range."""
     in_stock: dict[Name, Pieces] = Field(default_factory=dict)
     """Raw pieces already in the cooler, by cut; they need not be bought."""
+    sales: Till = Till()
+    line: Line = Line()
 
     @field_validator("timezone")
     @classmethod
@@ -128,14 +156,23 @@ class Weekend(Frozen):
         return localize(naive, self.zone)
 
     def demands(self) -> tuple[Demand, ...]:
-        """Waves and orders with a name and an end of serving each, in order of time."""
-        found = [self._from_wave(wave) for wave in self.waves] + [self._from_order(order) for order in self.orders]
+        """Waves and orders with a name and an end of serving each, in order of time.
+
+        A wave whose pieces differ in worth is several demands, one for each worth.
+        """
+        found = [demand for wave in self.waves for demand in self._from_wave(wave)]
+        found += [self._from_order(order) for order in self.orders]
         return tuple(sorted(found, key=lambda demand: (demand.ready_by_at, demand.cut, demand.wave)))
 
-    def _from_wave(self, wave: Wave) -> Demand:
-        until = self.wave_until(wave)
-        name = f"{WEEKDAYS[wave.at.weekday()].capitalize()} {wave.at:%H:%M}"
-        return Demand(wave.cut, name, self.local(wave.at), self.local(until), wave.pieces, 0)
+    def _from_wave(self, wave: Wave) -> Iterator[Demand]:
+        name, ready, until = wave_name(wave.at), self.local(wave.at), self.local(self.wave_until(wave))
+        if not wave.worth_cents:
+            yield Demand(wave.cut, name, ready, until, wave.pieces, 0)
+        before = 0
+        for worth, group in groupby(wave.worth_cents):
+            pieces = len(list(group))
+            yield Demand(wave.cut, name + (f" +{before}" if before else ""), ready, until, pieces, 0, worth)
+            before += pieces
 
     def _from_order(self, order: Order) -> Demand:
         ready = self.local(order.at)
@@ -158,6 +195,11 @@ class Weekend(Frozen):
             if moment <= day.closes <= moment + timedelta(days=1):
                 return day
         return None
+
+
+def wave_name(at: datetime) -> str:
+    """What a wave at a local time is called: "Sat 11:00"."""
+    return f"{WEEKDAYS[at.weekday()].capitalize()} {at:%H:%M}"
 
 
 def minutes_text(minutes: Minutes) -> str:

@@ -20,6 +20,7 @@ from scheduler.model.scenario import Scenario
 from scheduler.model.site import Firebox
 from scheduler.model.weekend import Demand
 from scheduler.solve.shift_options import ShiftOption, shift_options, skill_sets
+from scheduler.trade.come_up import slow_come_up
 from scheduler.trade.stage import finish_range, wrap_window_min
 
 Capacity = NDArray[np.int64]
@@ -131,7 +132,7 @@ class Grid:
 
     def short_cents(self, demand: int) -> int:
         """What one piece short of a demand costs, cents."""
-        return self.cut_of(demand).margin_cents + self.demands[demand].extra_short_cents
+        return self.demands[demand].short_cents(self.cut_of(demand).margin_cents)
 
     def cabinets_for(self, cut: Cut) -> list[int]:
         """Indices of the holding cabinets warm enough and not too hot for a cut."""
@@ -278,10 +279,11 @@ def _stream(scenario: Scenario, places: tuple[Place, ...], cut: Cut, recipe: Rec
                 finish.append(Finish(place.index, took, frozenset()))
             continue
         setpoints = scenario.site.fireboxes[place.firebox].setpoints_f
-        levels = frozenset(f for f in setpoints if low <= f + place.offset_f <= high)
+        safe = {f for f in setpoints if slow_come_up(cut, weight, f + place.offset_f) is None}
+        levels = frozenset(f for f in setpoints if low <= f + place.offset_f <= high and (recipe.wrapped or f in safe))
         if levels:
             finish.append(Finish(place.index, took, levels))
-        smoke_levels = frozenset(f for f in setpoints if recipe.low_f <= f + place.offset_f <= recipe.high_f)
+        smoke_levels = frozenset(f for f in safe if recipe.low_f <= f + place.offset_f <= recipe.high_f)
         if recipe.wrapped and smoke_levels:
             first, last = wrap_window_min(recipe, weight, place.offset_f)
             smoke.append(Smoke(place.index, first, last, smoke_levels))

@@ -1,0 +1,90 @@
+"""Tickets: which cuts are bought together, and how many portions of each.
+
+Where the till gives ticket numbers, the commonest baskets are taken as they are. Where it does not, a customer buys one
+or two portions of one cut.
+"""
+
+from __future__ import annotations
+
+from collections import Counter, defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from scheduler.forecast.special import Floats
+from scheduler.model.history import History
+
+MOST_BASKETS = 32
+LEAST_TICKETS = 50
+"""Fewer tickets than this say nothing."""
+MOST_PORTIONS = 12
+"""A larger ticket is an order for a crowd, not a customer in the line."""
+PLAIN = (1, 2)
+"""Portions that a customer takes where nothing is known. Common practice, no source."""
+FIT_STEPS = 400
+
+_Kind = tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True)
+class Baskets:
+    """Kinds of tickets."""
+
+    portions: Floats
+    """Portions (basket, cut)."""
+    share: Floats
+    """How common each is among the tickets seen."""
+    tickets: int
+    """Tickets seen; 0 if none had a number."""
+
+    @property
+    def lump(self) -> Floats:
+        """Portions by which a cut is bought: E[n^2] / E[n] over the tickets that hold it; 1 where none does."""
+        first = self.share @ self.portions
+        second = self.share @ np.square(self.portions)
+        return np.where(first > 0, second / np.maximum(first, 1e-12), 1.0)
+
+    def of(self, places: Sequence[int]) -> Baskets:
+        """The same with some of the cuts only."""
+        kept = self.portions[:, list(places)]
+        use = kept.any(axis=1)
+        return Baskets(kept[use], self.share[use] / max(float(self.share[use].sum()), 1e-12), self.tickets)
+
+    def rates(self, wanted: Floats) -> Floats:
+        """Tickets (day, basket) of each kind that add up to the wanted portions (day, cut).
+
+        Iterative scaling from the shares seen, so that baskets keep their proportions as far as they can.
+        """
+        rates = np.maximum(self.share, 1e-6)[None, :] * np.ones((len(wanted), 1))
+        weights = self.portions / np.maximum(self.portions.sum(axis=1, keepdims=True), 1e-12)
+        for _ in range(FIT_STEPS):
+            ratio = np.maximum(wanted, 1e-9) / np.maximum(rates @ self.portions, 1e-12)
+            rates = rates * np.exp(np.log(ratio) @ weights.T)
+            if np.abs(ratio - 1).max() < 1e-3:
+                break
+        return np.asarray(rates)
+
+
+def baskets_of(history: History, cuts: Sequence[str]) -> Baskets:
+    """The commonest baskets of a history, and each cut alone."""
+    column = {cut: i for i, cut in enumerate(cuts)}
+    tickets: dict[tuple[object, str], Counter[str]] = defaultdict(Counter)
+    for sale in history.sales:
+        if sale.ticket and sale.cut in column:
+            tickets[sale.at.date(), sale.ticket][sale.cut] += max(1, round(sale.portions))
+    kinds = Counter(
+        tuple(sorted(basket.items())) for basket in tickets.values() if sum(basket.values()) <= MOST_PORTIONS
+    )
+    seen = sum(kinds.values())
+    alone: dict[_Kind, float] = {((cut, n),): 0.5 for cut in cuts for n in PLAIN}
+    chosen = alone
+    if seen >= LEAST_TICKETS:
+        common: dict[_Kind, float] = {kind: float(n) for kind, n in kinds.most_common(MOST_BASKETS - len(cuts))}
+        chosen = {((cut, 1),): 0.5 for cut in cuts} | common
+    portions = np.zeros((len(chosen), len(cuts)))
+    for row, kind in enumerate(chosen):
+        for cut, n in kind:
+            portions[row, column[cut]] = n
+    share = np.array(list(chosen.values()))
+    return Baskets(portions, share / max(share.sum(), 1e-12), seen if seen >= LEAST_TICKETS else 0)
