@@ -95,6 +95,7 @@ RULES: dict[str, Rule] = {
     # food safety
     "done-temperature": safety.done_temperature,
     "tallow-time": safety.tallow_time,
+    "come-up": safety.come_up,
     "hold-too-cold": safety.hot_hold,
     "hold-temperature": safety.hold_temperature,
     "rest-too-cold": safety.rest_warm,

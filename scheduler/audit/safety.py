@@ -11,9 +11,12 @@ from collections.abc import Iterator
 from typing import Literal
 
 from scheduler.audit.breach import Breach
+from scheduler.audit.temperature import held
 from scheduler.audit.view import LoadView, View
 from scheduler.audit.words import number
+from scheduler.model.menu import Cut
 from scheduler.model.weekend import minutes_text
+from scheduler.trade.come_up import slow_come_up
 from scheduler.trade.cooling import RestKind, rest_limit
 from scheduler.trade.food_safety import HOT_HOLD_MIN_F, TALLOW_F, TALLOW_MIN, TIME_CONTROL_MAX_MIN
 
@@ -29,13 +32,19 @@ LEAST_DONE_F: dict[Family, tuple[float, str]] = {
 """Least temperature, F, at which a piece may be called done, and where that stands."""
 
 
+def least_done_f(cut: Cut) -> tuple[float, str]:
+    """Least temperature, F, and its source. Beef and pork that is not intact counts as comminuted, like sausage."""
+    comminuted = not cut.intact and cut.family in ("beef", "pork")
+    return LEAST_DONE_F["sausage" if comminuted else cut.family]
+
+
 def done_temperature(view: View) -> Iterator[Breach]:
     """A cut is cooked at least to the temperature that the food code asks of its kind (FDA Food Code 3-401.11(A))."""
     for loads in _by_cut(view).values():
         cut = loads[0].cut
         if cut is None:
             continue
-        least, source = LEAST_DONE_F[cut.family]
+        least, source = least_done_f(cut)
         if cut.done_f < least:
             sentence = f"{cut.name} is called done at {cut.done_f} F; it must reach {number(least)} F ({source})."
             yield view.breach("done-temperature", sentence, [load.code for load in loads], loads[0].early_min)
@@ -50,6 +59,24 @@ def tallow_time(view: View) -> Iterator[Breach]:
         if took < TALLOW_MIN:
             sentence = f"Load {load.code} may be done in {took} min; tallow stays at 170 F for 30 min (9 CFR 315.1)."
             yield view.breach("tallow-time", sentence, [load.code], load.early_min)
+
+
+def come_up(view: View) -> Iterator[Breach]:
+    """Meat spends no more than 6 hours between 50 F and 130 F on the way up (FSIS-GD-2021-14 p. 24).
+
+    Looked at for each heat of its first rack; an intact piece is judged by its surface, any other by its centre.
+    """
+    for load in view.loads:
+        if load.cut is None or not load.stays():
+            continue
+        stay = load.stays()[0]
+        weight = view.scenario.weight_lb(load.cut)
+        for fire in view.burns_of(stay.spot.firebox.name) if stay.spot.firebox else ():
+            for start, end, setpoint in held(fire):
+                why = slow_come_up(load.cut, weight, setpoint + stay.spot.offset_f)
+                if why and start < stay.end and stay.start < end:
+                    what = f"Load {load.code} may come up too slowly at {setpoint + stay.spot.offset_f} F"
+                    yield view.breach("come-up", f"{what}: {why}.", [load.code], max(start, stay.start))
 
 
 def hot_hold(view: View) -> Iterator[Breach]:

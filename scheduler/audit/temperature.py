@@ -40,17 +40,17 @@ def setpoint_order(view: View) -> Iterator[Breach]:
 
 def rack_temperature(view: View) -> Iterator[Breach]:
     """Every load accepts each temperature that its rack may have while it is there, changes included."""
-    held = [(fire, _held(fire)) for fire in view.fires if fire.firebox is not None]
+    found = [(fire, held(fire)) for fire in view.fires if fire.firebox is not None]
     for load in view.loads:
         for stay in load.stays():
             if stay.spot.firebox is None:
                 continue
-            for fire, spans in held:
+            for fire, spans in found:
                 if fire.fire.firebox == stay.spot.firebox.name:
                     yield from _refused(view, stay, spans)
 
 
-def _held(fire: FireView) -> list[tuple[int, int, int]]:
+def held(fire: FireView) -> list[tuple[int, int, int]]:
     """(from, until, F) of each setpoint, from the start of the change to it to the end of the change from it."""
     change = 0 if fire.firebox is None else fire.firebox.setpoint_change_min
     ends = [moment for moment, _ in fire.setpoints[1:]] + [fire.out_min]

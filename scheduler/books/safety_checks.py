@@ -46,7 +46,8 @@ def _cold_cabinets(site: Site) -> Iterator[Problem]:
 
 def _unsafe(cut: Cut) -> Iterator[tuple[str, str, str]]:
     """Field, what is wrong, mend."""
-    least, source = LEAST_DONE_F[cut.family]
+    comminuted = not cut.intact and cut.family in ("beef", "pork")
+    least, source = LEAST_DONE_F["sausage" if comminuted else cut.family]
     if cut.done_f < least:
         yield "done_f", f"{cut.done_f} F is not done for {cut.family} ({source}: {least} F)", f"set {least} or more"
     if cut.family == "fat":

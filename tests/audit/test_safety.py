@@ -8,6 +8,7 @@ import pytest
 from audit_kitchen import Kitchen, kitchen, t
 
 from scheduler.audit.safety import LEAST_DONE_F
+from scheduler.model.plan import Setpoint
 
 
 @pytest.mark.parametrize(
@@ -48,6 +49,39 @@ def test_tallow_time_allowed() -> None:
     assert "tallow-time" not in _fat(30).load("CH01", early_done_at=t("8:00"), hold_from_at=t("8:10")).codes()
     meat = kitchen().load("CH01", early_done_at=t("7:59"))
     assert "tallow-time" not in meat.codes()
+
+
+def _needled(setpoint: int, **cut: object) -> Kitchen:
+    """The briskets were needled, and their fire is held at one setpoint."""
+    fire = kitchen().fire(setpoints=(Setpoint(from_at=t("2:00"), setpoint_f=setpoint),))
+    return fire.cut("brisket", **({"imps": "120", "intact": False} | cut))
+
+
+def test_come_up_forbidden() -> None:
+    # FSIS-GD-2021-14 p. 24: 6 hours from 50 F to 130 F; the centre of a packer brisket takes longer at 225 F.
+    slow = _needled(225)
+    assert slow.codes() == {"come-up", "rack-temperature"}  # the chicken wants a hotter fire
+    first, second = (breach for breach in slow.breaches() if breach.code == "come-up")
+    assert (first.loads, first.at) == (("BR01",), t("2:00"))
+    assert (second.loads, second.at) == (("BR02",), t("2:15"))
+    assert first.sentence == (
+        "Load BR01 may come up too slowly at 225 F: 6.5 hours between 50 F and 130 F are more than 6 "
+        "(FSIS-GD-2021-14 p. 24)."
+    )
+
+
+def test_come_up_allowed() -> None:
+    assert "come-up" not in _needled(225, intact=True).codes()  # judged by its surface
+    assert _needled(250).codes() == set()
+    assert "come-up" not in _needled(225, imps="").codes()  # nothing is known of a cut of that name
+
+
+def test_meat_that_is_not_intact_is_cooked_like_sausage() -> None:
+    # FDA Food Code 3-401.11(A)(2): 155 F for 17 seconds, injected and mechanically tenderized meat.
+    assert kitchen().cut("chicken", family="pork", intact=False, done_f=154).codes() == {"done-temperature"}
+    assert kitchen().cut("chicken", family="pork", intact=False, done_f=155).codes() == set()
+    assert kitchen().cut("chicken", family="pork", done_f=154).codes() == set()
+    assert kitchen().cut("chicken", family="poultry", intact=False, done_f=164).codes() == {"done-temperature"}
 
 
 def test_hold_too_cold_forbidden() -> None:

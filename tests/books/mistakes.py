@@ -336,6 +336,13 @@ MISTAKES: dict[str, Mistake] = {
         'menu.toml: cut "half chicken", done_f: 160 F is not done for poultry (FDA Food Code 3-401.11(A)(3): 165 F); '
         "set 165 or more.",
     ),
+    "needled butts done too early": Mistake(
+        "menu.toml",
+        "done_f = 202",
+        "done_f = 150\nintact = false",
+        'menu.toml: cut "pork butt", done_f: 150 F is not done for pork (FDA Food Code 3-401.11(A)(2), without '
+        "poultry in it: 155 F); set 155 or more.",
+    ),
     # The crew and the calendar
     "shift of 30 hours": Mistake(
         "crew.toml",

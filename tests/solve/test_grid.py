@@ -110,6 +110,14 @@ def test_an_oven_at_the_wrong_heat_is_no_place_to_finish(band: tuple[int, int]) 
     assert all(stream.cut.name != "brisket" for stream in grid.streams), "no setpoint either"
 
 
+def test_a_setpoint_at_which_needled_meat_comes_up_too_slowly_is_none_for_it() -> None:
+    # FSIS-GD-2021-14 p. 24: 6 hours from 50 F to 130 F, of the centre where the meat is not intact.
+    needled = kitchen().cut("brisket", imps="120", intact=False)
+    assert {f for smoke in stream(grid_of(needled), "brisket").smoke for f in smoke.levels} == {250}
+    whole = kitchen().cut("brisket", imps="120")
+    assert {f for smoke in stream(grid_of(whole), "brisket").smoke for f in smoke.levels} == {225, 250}
+
+
 def test_what_nobody_wants_is_not_laid_out() -> None:
     (wave, _) = kitchen().scenario.weekend.waves
     grid = grid_of(kitchen().weekend(waves=(wave, Wave(cut="chicken", at=wave.at, pieces=0))))
