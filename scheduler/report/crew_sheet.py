@@ -17,7 +17,6 @@ from scheduler.report.words import (
     day_text,
     degrees_text,
     list_text,
-    sentence,
     shift_title_text,
     unique,
 )
@@ -29,6 +28,7 @@ KIND_WORDS = {
     "clean": "fires",
     "load": "pit",
     "pull": "pit",
+    "move": "pit",
     "wrap": "wrapping",
     "slice": "slicing",
     "counter": "counter",
@@ -186,7 +186,7 @@ def _pulls(desk: Desk, tasks: list[Task], starts_at: datetime) -> tuple[Pull, ..
             done=f"{desk.cut(load).done_f} °F",
             likely=desk.near(load.likely_done_at, starts_at),
             late=desk.near(load.late_done_at, starts_at),
-            then=sentence(", ".join(step for step in (desk.rest_words(load), desk.hold_words(load)) if step)),
+            then=desk.then_words(load),
         )
         for load in loads
     )

@@ -137,9 +137,13 @@ class Desk:
 
     def finish_place(self, load: Load) -> str:
         """Where it finishes: a rack or an oven."""
-        if load.finish_rack is None:
-            return words.kind_of_place(load.finish_place, "oven")
-        return f"{self.smoker_words(load.finish_place)}, {words.rack_text(load.finish_rack)}"
+        return self.spot_words(load.finish_place, load.finish_rack)
+
+    def spot_words(self, place: str, rack: str | None) -> str:
+        """A rack or an oven."""
+        if rack is None:
+            return words.kind_of_place(place, "oven")
+        return f"{self.smoker_words(place)}, {words.rack_text(rack)}"
 
     def place_at(self, load: Load, moment: datetime) -> str:
         """The cooking place at a moment between loading and the late end."""
@@ -178,6 +182,12 @@ class Desk:
         cabinet = next((c for c in self.scenario.site.hold_cabinets if c.name == load.hold_place), None)
         at = f" at {cabinet.hold_f} °F" if cabinet else ""
         return f"hold in {words.kind_of_place(load.hold_place, 'cabinet')}{at}"
+
+    def then_words(self, load: Load) -> str:
+        """Rest and hold in few words, for a table: "1 h on rest shelf A, then tall cabinet, 150 °F"."""
+        rest = self.rest_words(load).removeprefix("rest at least ")
+        hold = self.hold_words(load).removeprefix("hold in ").replace(" at ", ", ")
+        return ", then ".join(part for part in (rest, hold) if part)
 
     def discard_at(self, load: Load) -> datetime:
         """When the first piece reaches the cut's hold limit."""

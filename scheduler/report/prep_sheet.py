@@ -141,15 +141,15 @@ def _trim_note(trim: OwnTrim | None) -> str:
 
 def _jobs(orders: Orders) -> dict[date, list[tuple[int, PrepJob]]]:
     found: dict[date, list[tuple[int, PrepJob]]] = defaultdict(list)
-    by_order: dict[date, list[str]] = defaultdict(list)
     by_delivery: dict[date, list[str]] = defaultdict(list)
     for line in orders.lines:
         if line.cases:
-            by_order[line.order_by].append(plain_text(line.cut))
             by_delivery[line.deliver_by].append(pieces_text(line.pieces, line.cut))
-    for day, cuts in by_order.items():
-        what = f"Order the meat: {list_text(cuts)}." if len(by_order) > 1 else "Order the meat of the list above."
-        found[day].append((ORDER, PrepJob(what, "And the wood." if day == min(by_order) and orders.wood.cords else "")))
+    if by_delivery:
+        first = min(line.order_by for line in orders.lines if line.cases)
+        wood = " And the wood." if orders.wood.cords else ""
+        detail = f"Each line for its day.{wood}" if len(by_delivery) > 1 else wood.strip()
+        found[first].append((ORDER, PrepJob("Order the meat of the list above.", detail)))
     for day, what_comes in by_delivery.items():
         detail = f"{list_text(what_comes)}. Straight into the cooler; send back what is not cold."
         hard = "; frozen meat hard" if orders.thaws else ""

@@ -122,11 +122,22 @@ def _pull(desk: Desk, row: Row) -> Said:
         detail = [_expected(desk, batch, row) for batch in cuts.values()]
     else:
         likely = [load.code for load in loads if load.likely_done_at <= row.at]
-        detail = [f"Likely done by now: {list_text(likely) or 'none'}. Temperatures and times: pulls of this shift."]
+        detail = [f"Likely done by now: {list_text(likely) or 'none'}. Times: see the pulls."]
     late = last_call(desk, row)
     if late:
         detail.append(f"Last round for {list_text(sorted(late))}: say so at once if any of it is not done.")
     return f"Probe round: {', '.join(sorted(row.loads))}. Pull what is done.", tuple(detail)
+
+
+def _move(desk: Desk, row: Row) -> Said:
+    if len(row.loads) != 1:
+        return f"Move {list_text(row.loads)}.", ()
+    load = desk.by_code[row.loads[0]]
+    stop = min(load.stops, key=lambda stop: abs(stop.at - row.at), default=None)
+    where = "" if stop is None else f" to the {desk.spot_words(stop.place, stop.rack)}"
+    wrapped = load.wrap_at is not None and load.wrap_at <= row.at
+    how = "It stays wrapped" if wrapped else "As it is, not wrapped"
+    return f"Move {_handled(row, load)} ({load.code}){where}.", (f"{how}. Probe it there and write it down.",)
 
 
 def _slice(desk: Desk, row: Row) -> Said:
@@ -153,6 +164,7 @@ _SAY: dict[TaskKind, Callable[[Desk, Row], Said]] = {
     "load": _load,
     "wrap": _wrap,
     "pull": _pull,
+    "move": _move,
     "slice": _slice,
     "counter": _counter,
 }

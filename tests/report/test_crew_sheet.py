@@ -239,7 +239,7 @@ def test_pulls_say_how_hot_when_and_where_to(sheets: dict[str, CrewSheet]) -> No
     pull = next(pull for pull in sheets["Fri night shift"].pulls if pull.code == "BR01")
     assert (pull.what, pull.place, pull.done) == ("5 packer briskets", "north smoker, middle rack", "203 °F")
     assert (pull.likely, pull.late) == ("Sat 5:30 am", "Sat 7:30 am")
-    assert pull.then == "Rest at least 1 h on rest shelf A, hold in tall cabinet at 150 °F."
+    assert pull.then == "1 h on rest shelf A, then tall cabinet, 150 °F"
     likely = [pull.code for pull in sheets["Sat opening shift"].pulls]
     assert likely[:3] == ["BR01", "PB01", "BR02"]
 
@@ -247,7 +247,7 @@ def test_pulls_say_how_hot_when_and_where_to(sheets: dict[str, CrewSheet]) -> No
 def test_a_long_probe_round_leaves_the_times_to_the_list_of_pulls(sheets: dict[str, CrewSheet]) -> None:
     long = next(x for x in sheets["Sat opening shift"].lines if x.what.startswith("Probe round: BR01, BR02, BR03"))
     assert long.detail[0].startswith("Likely done by now: BR01")
-    assert long.detail[0].endswith("Temperatures and times: pulls of this shift.")
+    assert long.detail[0].endswith("Times: see the pulls.")
 
 
 def test_every_task_is_on_a_sheet(desk: Desk) -> None:
