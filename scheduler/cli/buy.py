@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -70,6 +71,10 @@ def print_sheet(sheet: PrepSheet, console: Console | None = None) -> None:
                 out.print(f"{name}: {text}.")
         for job in day.jobs:
             out.print(f"[ ] {job.what} {job.detail}".rstrip())
+    if sheet.yields:
+        out.print()
+        out.print("What it gives (raw, trimmed and cooked in lb)", style="bold")
+        _yields(out, sheet)
     out.print()
     out.print("Cautions", style="bold")
     for line in (sheet.hands, *sheet.cautions):
@@ -78,13 +83,25 @@ def print_sheet(sheet: PrepSheet, console: Console | None = None) -> None:
 
 
 def _table(out: Console, sheet: PrepSheet) -> None:
+    rows = [(r.what, r.imps, r.band, r.cases, r.pieces, r.weight, r.cost, r.by) for r in sheet.rows]
+    heads = ("What", "IMPS", "Weight", "Cases", "Pieces", "In all", "Cost", "In by")
+    _print(
+        out, heads, [*rows, ("Together", "", "", "", "", sheet.weight, sheet.total, "")], {"Pieces", "In all", "Cost"}
+    )
+
+
+def _yields(out: Console, sheet: PrepSheet) -> None:
+    rows = [(r.what, r.raw, r.trimmed, r.cooked, r.portions, r.menu) for r in sheet.yields]
+    _print(out, ("What", "Raw", "Trimmed", "Cooked", "Portions", "Menu"), rows, {"Raw", "Menu"})
+
+
+def _print(out: Console, heads: Sequence[str], rows: Sequence[Sequence[str]], right: set[str]) -> None:
     from rich import box
     from rich.table import Table
 
     table = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, padding=(0, 1, 0, 0))
-    for head in ("What", "IMPS", "Weight", "Cases", "Pieces", "In all", "Cost", "In by"):
-        table.add_column(head, justify="right" if head in ("Pieces", "In all", "Cost") else "left")
-    for row in sheet.rows:
-        table.add_row(row.what, row.imps, row.band, row.cases, row.pieces, row.weight, row.cost, row.by)
-    table.add_row("Together", "", "", "", "", sheet.weight, sheet.total, "")
+    for head in heads:
+        table.add_column(head, justify="right" if head in right else "left")
+    for row in rows:
+        table.add_row(*row)
     out.print(table)

@@ -7,6 +7,7 @@ from io import StringIO
 from typing import Any
 
 from scheduler.report.loads_csv import safe_cell
+from scheduler.trade.buying import Triple
 from scheduler.trade.orders import Orders
 
 COLUMNS = (
@@ -61,6 +62,10 @@ def buying_csv(orders: Orders) -> str:
     return out.getvalue()
 
 
+def _triple(values: Triple) -> dict[str, float]:
+    return {name: round(value, 2) for name, value in zip(("low", "likely", "high"), values, strict=True)}
+
+
 def orders_data(orders: Orders) -> dict[str, Any]:
     """All of it for a program: buying list, prep, thaws, cooler, wood."""
     return {
@@ -78,13 +83,24 @@ def orders_data(orders: Orders) -> dict[str, Any]:
                 "on": x.on.isoformat(),
                 "cut": x.cut,
                 "pieces": x.pieces,
-                "hand_min": dict(zip(("low", "likely", "high"), x.minutes, strict=True)),
+                "hand_min": _triple(x.minutes),
             }
             for x in orders.prep
         ],
         "cooler": [
             {"on": x.on.isoformat(), "weight_lb": round(x.weight_lb, 1), "cubic_feet": round(x.cuft, 1)}
             for x in orders.cooler
+        ],
+        "yields": [
+            {
+                "cut": x.cut,
+                "raw_lb": round(x.raw_lb, 2),
+                "trimmed_lb": _triple(x.trimmed_lb),
+                "cooked_lb": _triple(x.cooked_lb),
+                "portions": None if x.portions is None else _triple(x.portions),
+                "menu_portions": x.menu_portions,
+            }
+            for x in orders.portions
         ],
         "wood": {
             "likely_lb": round(orders.wood.likely_lb, 1),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
@@ -15,12 +16,14 @@ from scheduler.report.words import (
     money_text,
     number_text,
     pieces_text,
+    sentence,
     short_day,
 )
 from scheduler.trade.buying import BuyLine, PrepDay, Triple
 from scheduler.trade.cautions import cautions
 from scheduler.trade.food_safety import DEFERS, RULES
 from scheduler.trade.orders import Orders, OwnTrim, WoodOrder, orders_of
+from scheduler.trade.portions import CutPortions
 
 ORDER, TAKE_IN, THAW, TRIM = range(4)
 """In which order the jobs of a day are told."""
@@ -39,6 +42,18 @@ class BuyRow:
     cost: str
     by: str
     note: str
+
+
+@dataclass(frozen=True, slots=True)
+class YieldRow:
+    """What a cut becomes, in words: each range low to high with the likely one."""
+
+    what: str
+    raw: str
+    trimmed: str
+    cooked: str
+    portions: str
+    menu: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +88,7 @@ class PrepSheet:
     weight: str
     wood: tuple[str, ...]
     notes: tuple[str, ...]
+    yields: tuple[YieldRow, ...]
     days: tuple[PrepBlock, ...]
     hands: str
     cautions: tuple[str, ...]
@@ -188,7 +204,7 @@ def _cautions(orders: Orders) -> tuple[str, ...]:
     raw = next(caution.sentence for caution in cautions("food") if caution.sentence.startswith("Raw meat"))
     thaw = [RULES["THAW"].sentence, RULES["THAW"].caution] if orders.thaws else []
     told = [RULES["COLD-HOLD"].sentence, RULES["COLD-HOLD"].caution, *thaw, raw, cautions("blades")[0].sentence, DEFERS]
-    return tuple(degrees_text(sentence) for sentence in told)
+    return tuple(degrees_text(each) for each in told)
 
 
 def prep_sheet(desk: Desk) -> PrepSheet | None:
@@ -210,10 +226,35 @@ def prep_sheet(desk: Desk) -> PrepSheet | None:
         total=money_text(orders.cost_cents),
         weight=pounds_text(sum(line.weight_lb for line in orders.lines)),
         wood=wood_lines(orders.wood),
-        notes=tuple(note for note in (_stock_note(desk), _trim_note(orders.own_trim)) if note),
+        notes=tuple(note for note in _notes(desk, orders) if note),
+        yields=tuple(_yield_row(each) for each in orders.portions),
         days=_blocks(orders),
         hands=hands,
         cautions=_cautions(orders),
+    )
+
+
+def _notes(desk: Desk, orders: Orders) -> Iterator[str]:
+    yield _stock_note(desk)
+    yield _trim_note(orders.own_trim)
+    for each in orders.portions:
+        yield sentence(each.note)
+
+
+def _range_text(triple: Triple) -> str:
+    low, likely, high = triple
+    return f"{likely:,.0f} ({low:,.0f} to {high:,.0f})"
+
+
+def _yield_row(found: CutPortions) -> YieldRow:
+    fat = found.portions is None
+    return YieldRow(
+        what=plain_text(found.cut),
+        raw=f"{found.raw_lb:,.0f}",
+        trimmed="" if fat else _range_text(found.trimmed_lb),
+        cooked=_range_text(found.cooked_lb) + (" tallow" if fat else ""),
+        portions="" if found.portions is None else _range_text(found.portions),
+        menu=f"{found.menu_portions:,.0f}",
     )
 
 

@@ -30,6 +30,7 @@ from scheduler.trade.buying import (
     thaw_days,
 )
 from scheduler.trade.known import known_as
+from scheduler.trade.portions import CutPortions, portions_of
 from scheduler.trade.wood import LB_PER_H, cords_to_order
 from scheduler.trade.yields import CUT_YIELD, yield_chain
 
@@ -87,6 +88,7 @@ class Orders:
     cooler: tuple[CoolerDay, ...]
     wood: WoodOrder
     own_trim: OwnTrim | None
+    portions: tuple[CutPortions, ...]
 
     @property
     def cost_cents(self) -> int:
@@ -193,4 +195,5 @@ def orders_of(plan: Plan, scenario: Scenario) -> Orders:
         cooler=_cooler(needs, lines),
         wood=wood_order(plan, scenario),
         own_trim=_own_trim(needs, scenario),
+        portions=portions_of(needs, scenario),
     )

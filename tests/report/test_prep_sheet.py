@@ -73,7 +73,7 @@ def test_thawing_has_its_job_and_its_caution_only_where_meat_is_frozen(scenario:
 
 
 def test_stock_is_told(scenario: Scenario) -> None:
-    assert sheet_of(stocked(scenario, pork_butt=3)).notes == ("In stock and taken off: 3 pork butts. Probe them too.",)
+    assert sheet_of(stocked(scenario, pork_butt=3)).notes[0] == "In stock and taken off: 3 pork butts. Probe them too."
 
 
 def test_no_sheet_without_loads(scenario: Scenario) -> None:
@@ -86,6 +86,16 @@ def test_fat_is_cut_up_not_seasoned(scenario: Scenario) -> None:
     assert any("half chicken" in job.what for day in found.days for job in day.jobs)
     assert not any("trim" in note for note in sheet_of(scenario).notes)
     assert any("lb of trim" in note for note in found.notes)
+
+
+def test_what_it_gives_stands_beside_what_the_menu_counts_on(scenario: Scenario, sheet: PrepSheet) -> None:
+    row = next(row for row in sheet.yields if row.what == "packer brisket")
+    # 23 briskets of 10 lb: trimmed 65 to 85 %, cooked 52 to 65 % of that, 10 portions each by the menu.
+    assert (row.raw, row.trimmed, row.menu) == ("230", "172 (150 to 196)", "230")
+    assert not any("Packer-brisket" in note for note in sheet.notes)
+    greedy = sheet_of(changed(scenario, "packer-brisket", portions=40))
+    [note] = [note for note in greedy.notes if "Packer-brisket" in note]
+    assert note.startswith("Packer-brisket: the menu counts on 920 portions, more than the ")
 
 
 def test_csv_has_a_row_for_each_cut_and_no_formula(scenario: Scenario) -> None:
@@ -104,5 +114,5 @@ def test_data_for_a_program(scenario: Scenario) -> None:
     orders = orders_of(kitchen.plan(scenario), scenario)
     data = orders_data(orders)
     assert data["cost_cents"] == sum(row["cost_cents"] for row in data["buy"]) == orders.cost_cents
-    assert {"buy", "thaw", "prep", "cooler", "wood", "cost_cents"} == set(data)
+    assert {"buy", "thaw", "prep", "cooler", "yields", "wood", "cost_cents"} == set(data)
     assert all(row["hand_min"]["low"] <= row["hand_min"]["likely"] <= row["hand_min"]["high"] for row in data["prep"])
