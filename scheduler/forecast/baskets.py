@@ -23,6 +23,9 @@ MOST_PORTIONS = 12
 PLAIN = (1, 2)
 """Portions that a customer takes where nothing is known. Common practice, no source."""
 FIT_STEPS = 400
+DAY_STEPS = 8
+CLOSE = 1e-3
+LEAST_WANTED = 1e-9
 
 _Kind = tuple[tuple[str, int], ...]
 
@@ -56,13 +59,19 @@ class Baskets:
 
         Iterative scaling from the shares seen, so that baskets keep their proportions as far as they can.
         """
-        rates = np.maximum(self.share, 1e-6)[None, :] * np.ones((len(wanted), 1))
         weights = self.portions / np.maximum(self.portions.sum(axis=1, keepdims=True), 1e-12)
-        for _ in range(FIT_STEPS):
-            ratio = np.maximum(wanted, 1e-9) / np.maximum(rates @ self.portions, 1e-12)
-            rates = rates * np.exp(np.log(ratio) @ weights.T)
-            if np.abs(ratio - 1).max() < 1e-3:
+        middle = np.exp(np.log(np.maximum(wanted, LEAST_WANTED)).mean(axis=0, keepdims=True))
+        start = self._scaled(np.maximum(self.share, 1e-6)[None, :], middle, weights, FIT_STEPS)
+        # A day differs from the middle day by little, so a few steps are enough.
+        first = start * np.exp(np.log(np.maximum(wanted, LEAST_WANTED) / middle) @ weights.T)
+        return self._scaled(first, wanted, weights, DAY_STEPS)
+
+    def _scaled(self, rates: Floats, wanted: Floats, weights: Floats, steps: int) -> Floats:
+        for _ in range(steps):
+            ratio = np.maximum(wanted, LEAST_WANTED) / np.maximum(rates @ self.portions, 1e-12)
+            if np.abs(ratio - 1).max() < CLOSE:
                 break
+            rates = rates * np.exp(np.log(ratio) @ weights.T)
         return np.asarray(rates)
 
 

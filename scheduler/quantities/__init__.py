@@ -1,0 +1,7 @@
+"""How many pieces of each cut to cook: demand, racks, hold, hands and fires traded in one search."""
+
+from __future__ import annotations
+
+from scheduler.quantities.settled import Settled, expected_cents, plan_quantities, settle
+
+__all__ = ["Settled", "expected_cents", "plan_quantities", "settle"]

@@ -1,0 +1,116 @@
+"""From what is wanted to a plan of what is made.
+
+The solver is given each wave as several demands of diminishing worth and makes what pays. What it makes is then the
+quantity: the demands of a wave become one again, and the plan stands on its own, to be audited like any other.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+
+from scheduler.audit import audit, price
+from scheduler.audit.breach import Breach
+from scheduler.books import scenario_hash
+from scheduler.forecast.worth import Wanted, with_waves
+from scheduler.model.plan import Certificate, Plan
+from scheduler.model.scenario import Scenario
+from scheduler.model.weekend import Wave, wave_name
+
+_FURTHER = re.compile(r" \+\d+$")
+
+Planner = Callable[[Scenario], Plan]
+"""Plans a weekend; the seam to the solver."""
+
+
+@dataclass(frozen=True)
+class Settled:
+    """A plan with the quantities that it makes, and what they are expected to earn."""
+
+    plan: Plan
+    scenario: Scenario
+    wanted: tuple[Wanted, ...]
+    made: Mapping[tuple[str, str], int]
+    """Pieces by cut and wave, orders aside."""
+    why: Mapping[tuple[str, str], str]
+    """Why no more of a wave is made, in the solver's words, where pieces that would pay are not made."""
+    breaches: tuple[Breach, ...]
+    earned_cents: int
+    """Expected margin of the pieces less wages, wood, hold and moves of the plan, and orders that are not kept."""
+
+
+def plan_quantities(
+    scenario: Scenario, wanted: Sequence[Wanted], planner: Planner, diminishing: bool = True
+) -> Settled:
+    """Plan what is worth cooking.
+
+    Without `diminishing` every piece counts as if it were sold for sure: the newsvendor's quantities first, then a plan
+    for them.
+    """
+    asked = with_waves(scenario, wanted, diminishing)
+    found = planner(asked)
+    plan, fixed = settle(found, asked, wanted)
+    why = {(short.cut, _base(short.wave)): short.why for short in reversed(found.shorts)}
+    made = pieces_made(plan)
+    return Settled(plan, fixed, tuple(wanted), made, why, audit(plan, fixed), expected_cents(plan, wanted))
+
+
+def settle(plan: Plan, asked: Scenario, wanted: Sequence[Wanted]) -> tuple[Plan, Scenario]:
+    """The plan and the scenario with what is made as the quantity of each wanted wave.
+
+    The bound stays a bound: a plan of the new scenario costs at least what it costs with the shorts that both have in
+    common taken away, since a piece counts there with its whole margin and here with less.
+    """
+    mine = {(w.draws.cut.name, wave_name(wave.at)) for w in wanted for wave in w.draws.waves}
+    loads = tuple(
+        x.model_copy(update={"wave": _base(x.wave)}) if (x.cut, _base(x.wave)) in mine else x for x in plan.loads
+    )
+    shorts = tuple(short for short in plan.shorts if (short.cut, _base(short.wave)) not in mine)
+    plan = plan.model_copy(update={"loads": loads, "shorts": shorts, "reliefs": ()})
+    made = pieces_made(plan)
+
+    def fixed(wave: Wave) -> Wave:
+        key = wave.cut, wave_name(wave.at)
+        return wave.model_copy(update={"pieces": made[key], "worth_cents": ()}) if key in mine else wave
+
+    weekend = asked.weekend.model_copy(update={"waves": tuple(map(fixed, asked.weekend.waves))})
+    scenario = asked.model_copy(update={"weekend": weekend})
+    cost = price(plan, scenario)
+    dropped = plan.cost.total - cost.total
+    update = {
+        "cost": cost,
+        "scenario_hash": scenario_hash(scenario),
+        "certificate": _certificate(plan.certificate, cost.total, dropped),
+    }
+    return plan.model_copy(update=update), scenario
+
+
+def _certificate(old: Certificate, total: int, dropped: int) -> Certificate:
+    if old.bound_cents is None:
+        return old
+    bound = max(0, old.bound_cents - dropped)
+    return old.model_copy(update={"bound_cents": bound, "gap": (total - bound) / total if total else 0.0})
+
+
+def pieces_made(plan: Plan) -> Counter[tuple[str, str]]:
+    """Pieces by cut and wave."""
+    made: Counter[tuple[str, str]] = Counter()
+    for load in plan.loads:
+        made[load.cut, load.wave] += load.pieces
+    return made
+
+
+def expected_cents(plan: Plan, wanted: Sequence[Wanted]) -> int:
+    """Expected margin of what a settled plan makes, less what the plan itself costs, cents."""
+    made = pieces_made(plan)
+    value = sum(
+        w.draws.value_cents([made[w.draws.cut.name, wave_name(wave.at)] for wave in w.draws.waves]) for w in wanted
+    )
+    return round(value) - plan.cost.total
+
+
+def _base(wave: str) -> str:
+    """The name of a wave without the part of it that a demand stands for."""
+    return _FURTHER.sub("", wave)
