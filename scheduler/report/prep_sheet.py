@@ -168,7 +168,7 @@ def _jobs(orders: Orders) -> dict[date, list[tuple[int, PrepJob]]]:
         found[first].append((ORDER, PrepJob("Order the meat of the list above.", detail)))
     for day, what_comes in by_delivery.items():
         detail = f"{list_text(what_comes)}. Straight into the cooler; send back what is not cold."
-        hard = "; frozen meat hard" if orders.thaws else ""
+        hard = "; frozen meat hard" if any(line.thaw_from == day for line in orders.lines) else ""
         found[day].append((TAKE_IN, PrepJob(f"Take in and probe the meat: 41 °F or below{hard}.", detail, True)))
     for thaw in orders.thaws:
         what = f"Thaw {pieces_text(thaw.pieces, thaw.cut)} in the cooler."

@@ -68,6 +68,8 @@ def test_thawing_has_its_job_and_its_caution_only_where_meat_is_frozen(scenario:
     jobs = [job for day in frozen.days for job in day.jobs if job.what.startswith("Thaw")]
     assert jobs
     assert "41 °F or below" in jobs[0].detail
+    taken = [(job.what, job.detail) for day in frozen.days for job in day.jobs if job.what.startswith("Take in")]
+    assert ["; frozen meat hard" in what for what, _ in taken] == ["brisket" in detail for _, detail in taken]
     assert any("A frozen middle makes the come-up too slow" in caution for caution in frozen.cautions)
     assert sheet.cautions[-1] == frozen.cautions[-1] == DEFERS
 
