@@ -274,7 +274,8 @@ def carried(board: Board, change: Change, grid: Grid) -> tuple[Frame, list[Place
     loads = []
     for load in board.placed:
         stream, demand = old.streams[load.stream], old.demands[load.demand]
-        wave = change.moved.get((demand.cut, demand.wave), demand.wave)
+        base, *further = demand.wave.partition(" +")  # a wave of diminishing worth is several demands
+        wave = change.moved.get((demand.cut, base), base) + "".join(further)
         loads.append(
             replace(
                 load,
