@@ -74,7 +74,9 @@ def _hold(view: View) -> int:
 
 def _moves(view: View) -> int:
     return sum(
-        load.load.pieces * load.cut.move_cents for load in view.loads if load.cut is not None and load.load.moved
+        load.load.pieces * load.cut.move_cents * (load.load.moved + len(load.load.stops))
+        for load in view.loads
+        if load.cut is not None
     )
 
 

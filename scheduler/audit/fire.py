@@ -68,8 +68,9 @@ def _next_burns(view: View) -> Iterator[tuple[Firebox, FireView, FireView]]:
 def fires_watched(view: View) -> Iterator[Breach]:
     """While fires are lit, enough people who can tend them are on shift; one person tends so many at once."""
     each = view.scenario.crew.fires_per_person
-    lit = [Use(fire.lit_min, fire.out_min, 1, fire.fire.firebox) for fire in view.fires]
-    watch = [Use(s.start_min, s.end_min, -each) for s in view.shifts if "fire" in s.skills]
+    since = view.from_min
+    lit = [Use(max(fire.lit_min, since), fire.out_min, 1, fire.fire.firebox) for fire in view.fires]
+    watch = [Use(max(s.start_min, since), s.end_min, -each) for s in view.shifts if "fire" in s.skills]
     for peak in peaks([*lit, *watch], 0):
         names = ", ".join(peak.codes)
         sentence = (

@@ -127,8 +127,9 @@ def pull_cover(view: View) -> Iterator[Breach]:
     """Somebody who can work the pit is on shift at every moment at which a load may be done."""
     cover = view.cover("pit")
     for load in view.loads:
-        gap = first_gap(load.early_min, load.late_min, cover)
-        if gap is not None and load.early_min <= load.late_min:
+        early, late = load.pull_span()
+        gap = first_gap(early, late, cover)
+        if gap is not None and early <= late:
             sentence = (
                 f"Load {load.code} may be done {view.words.day_span(load.early_min, load.late_min)}, "
                 f"but {view.words.at(gap)} nobody on shift can pull it."
@@ -173,7 +174,7 @@ def counter(view: View) -> Iterator[Breach]:
     """From opening to closing enough people stand at the counter."""
     tasks = [Use(task.start_min, task.end_min, -1) for task in view.tasks_of("counter")]
     for day in view.days:
-        needed = Use(day.opens_min, day.closes_min, day.counter_hands, "counter")
+        needed = Use(max(day.opens_min, view.from_min), day.closes_min, day.counter_hands, "counter")
         for peak in peaks([needed, *tasks], 0):
             asked = counted(day.counter_hands, "person", "people")
             gap = view.words.day_span(peak.start, peak.end)

@@ -81,6 +81,8 @@ def _of_load(asked: Demand, load: LoadView) -> None:
     asked.add("load", load.load_min // asked.step_min, pieces * hands.load_min, code)
     if load.wrap_min is not None:
         asked.add("wrap", load.wrap_min // asked.step_min, pieces * hands.wrap_min, code)
+    for at, _ in load.stops:
+        asked.add("move", at // asked.step_min, 2 * pieces * hands.load_min, code)
     asked.spread("pull", load.early_min, load.late_min, pieces * hands.pull_min, code)
     asked.spread("slice", load.ready_min, load.served_min, pieces * hands.slice_min, code)
 
@@ -147,7 +149,7 @@ def hand_minutes(view: View) -> Iterator[Breach]:
     each = view.step_min * view.scenario.crew.hand_minutes_per_h / 60
     heads_of: dict[tuple[int, ...], list[int]] = {}
     lacking: list[tuple[int, int, float]] = []
-    for step in sorted(asked.by_skill):
+    for step in sorted(step for step in asked.by_skill if step * view.step_min >= view.from_min):
         masks = crew.get(step, ())
         if masks not in heads_of:
             heads_of[masks] = _heads(masks)
@@ -194,7 +196,9 @@ def slice_minutes(view: View) -> Iterator[Breach]:
 def _station(view: View, kind: TaskKind, code: str, what: str, places: int) -> Iterator[Breach]:
     asked = demand(view)
     room = places * view.step_min
-    lacking = [(s, 1, m - room) for s, m in sorted(asked.by_kind[kind].items()) if m > room + TINY]
+    since = view.from_min
+    asked_for = sorted(item for item in asked.by_kind[kind].items() if item[0] * view.step_min >= since)
+    lacking = [(step, 1, minutes - room) for step, minutes in asked_for if minutes > room + TINY]
     for first, last, _, lack in _runs(lacking):
         sentence = (
             f"{view.words.day_span(first * view.step_min, (last + 1) * view.step_min)} there are up to {number(lack)} "

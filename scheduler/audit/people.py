@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import datetime, time
 from itertools import pairwise
 
@@ -37,7 +38,7 @@ def shift_day(view: View) -> Iterator[Breach]:
 def shift_times(view: View) -> Iterator[Breach]:
     """A shift starts at its pattern's local time and lasts its pattern's length, in elapsed time."""
     for shift in view.shifts:
-        if shift.pattern is None:
+        if shift.pattern is None or _known_hours(view, shift):
             continue
         if not _starts_right(view, shift, shift.pattern.starts):
             sentence = (
@@ -52,6 +53,26 @@ def shift_times(view: View) -> Iterator[Breach]:
                 f"{shift.pattern.name} shift lasts {minutes_text(shift.pattern.length_min)}."
             )
             yield view.breach("shift-times", sentence, at=shift.start_min)
+
+
+def _known_hours(view: View, shift: ShiftView) -> bool:
+    """Hours that are not the pattern's, as somebody came late or left, or is called in once it runs."""
+    if view.past is None:
+        return False
+    said = shift.shift
+    for run in (*view.past.shifts, *view.past.cut_short):
+        if (run.person, run.pattern, run.start_min, run.end_min) == (
+            said.person,
+            said.pattern,
+            shift.start_min,
+            shift.end_min,
+        ):
+            return True
+    if shift.pattern is None or shift.start_min < view.past.from_min:
+        return False
+    started = shift.end_min - shift.pattern.length_min
+    called_in = started < shift.start_min < shift.end_min
+    return called_in and _starts_right(view, replace(shift, start_min=started), shift.pattern.starts)
 
 
 def _starts_right(view: View, shift: ShiftView, starts: time) -> bool:

@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from scheduler.audit.breach import Breach
-from scheduler.audit.view import View
+from scheduler.audit.view import LoadView, Spot, View
+from scheduler.model.menu import Cut, Recipe
+from scheduler.model.past import Begun
+from scheduler.trade.carry_on import done_after, heat_factor, offset_of, window_after
 from scheduler.trade.stage import finish_range, wrap_window_min
 
 
@@ -33,9 +36,7 @@ def wrap_window(view: View) -> Iterator[Breach]:
             continue
         if not load.recipe.wrapped:
             continue
-        weight = view.scenario.weight_lb(load.cut)
-        first, last = wrap_window_min(load.recipe, weight, load.smoke.offset_f)
-        first, last = load.load_min + first, load.load_min + last
+        first, last = _window(view, load, load.recipe, load.cut, load.smoke)
         if first <= load.wrap_min <= last:
             continue
         side = "before" if load.wrap_min < first else "after"
@@ -51,20 +52,47 @@ def done_range(view: View) -> Iterator[Breach]:
     for load in view.loads:
         if load.recipe is None or load.cut is None or load.finish is None:
             continue
-        took = finish_range(load.recipe, view.scenario.weight_lb(load.cut), load.finish.offset_f)
-        pairs = (
-            ("early", load.early_min, took.early_min),
-            ("likely", load.likely_min, took.likely_min),
-            ("late", load.late_min, took.late_min),
-        )
-        for word, said, minutes in pairs:
-            right = load.finish_from_min + minutes
+        rights = _done(view, load, load.recipe, load.cut, load.finish)
+        saids = (load.early_min, load.likely_min, load.late_min)
+        for word, said, right in zip(("early", "likely", "late"), saids, rights, strict=True):
             if said != right:
                 sentence = (
                     f"Load {load.code} is said to be done {view.words.at(said)} at the {word} end of its range; "
                     f"its recipe makes it {view.words.at(right)}."
                 )
                 yield view.breach("done-range", sentence, [load.code], said)
+
+
+def _window(view: View, load: LoadView, recipe: Recipe, cut: Cut, smoke: Spot) -> tuple[int, int]:
+    """First and last minute for the wrap; of a load that is on, what is left of it."""
+    begun = _begun(view, load)
+    after = None if begun is None else window_after(begun, _stop(view, load))
+    if after is not None:
+        return after
+    first, last = wrap_window_min(recipe, view.scenario.weight_lb(cut), smoke.offset_f)
+    return load.load_min + first, load.load_min + last
+
+
+def _done(view: View, load: LoadView, recipe: Recipe, cut: Cut, finish: Spot) -> tuple[int, int, int]:
+    """Early, likely and late; of a load that is on, from where it stands."""
+    begun, weight = _begun(view, load), view.scenario.weight_lb(cut)
+    if begun is None:
+        took = finish_range(recipe, weight, finish.offset_f)
+        start = load.finish_from_min
+        return start + took.early_min, start + took.likely_min, start + took.late_min
+    ends = load.stays()[-1].spot.offset_f if load.stays() else finish.offset_f
+    now = offset_of(view.scenario.site, begun.spot)
+    wrap = load.wrap_min if begun.waits_for_wrap else None
+    return done_after(begun, heat_factor(recipe, weight, now, ends), wrap, _stop(view, load))
+
+
+def _begun(view: View, load: LoadView) -> Begun | None:
+    return None if view.past is None else view.past.load(load.load.part_of or load.code)
+
+
+def _stop(view: View, load: LoadView) -> int | None:
+    """When a load that is on is handed over from now on; None if it is not."""
+    return next((at for at, _ in load.stops if at >= view.from_min), None)
 
 
 def hold_start(view: View) -> Iterator[Breach]:

@@ -14,7 +14,8 @@ from scheduler.audit.sweep import Span
 from scheduler.audit.view import DayView, FireView, LoadView, ShiftView, Spot, TaskView, View, WaveKey
 from scheduler.audit.words import Words
 from scheduler.model.crew import TaskKind
-from scheduler.model.plan import Plan
+from scheduler.model.past import Past
+from scheduler.model.plan import Load, Plan
 from scheduler.model.scenario import Scenario
 from scheduler.model.weekend import Demand
 
@@ -41,7 +42,7 @@ class _Minutes:
         return min(minute + more, self.high)
 
 
-def look(plan: Plan, scenario: Scenario) -> View:
+def look(plan: Plan, scenario: Scenario, past: Past | None = None) -> View:
     """Lay a plan beside a scenario. Never raises on a well-formed plan of a sound scenario."""
     weekend = scenario.weekend
     clock = weekend.timeline
@@ -49,7 +50,7 @@ def look(plan: Plan, scenario: Scenario) -> View:
     ends = [clock.minute(weekend.local(day.closes)) for day in weekend.days]
     end = max([0, *ends, *(clock.minute(d.served_until_at) for d in demands.values())])
     minute = _Minutes(clock.origin, -MARGIN_MIN, end + MARGIN_MIN)
-    loads = _loads(plan, scenario, demands, minute)
+    loads = _loads(plan, scenario, demands, minute, past)
     shifts = _shifts(plan, scenario, minute)
     tasks = _tasks(plan, minute)
     waves: dict[WaveKey, list[LoadView]] = defaultdict(list)
@@ -78,6 +79,7 @@ def look(plan: Plan, scenario: Scenario) -> View:
             for d in weekend.days
         ),
         out_of_use=_out_of_use(scenario, minute),
+        past=past,
         minute=minute,
     )
 
@@ -95,7 +97,17 @@ def _spots(scenario: Scenario) -> dict[tuple[str, str | None], Spot]:
     return found
 
 
-def _loads(plan: Plan, scenario: Scenario, demands: dict[WaveKey, Demand], minute: _Minutes) -> tuple[LoadView, ...]:
+def _cook_from(load: Load, past: Past | None) -> int | None:
+    """From when on it is asked where a load cooks: one in a dead smoker may stay there for a while."""
+    if past is None:
+        return None
+    begun = past.load(load.part_of or load.code)
+    return past.from_min if begun is None or begun.leave_by_min is None else max(past.from_min, begun.leave_by_min)
+
+
+def _loads(
+    plan: Plan, scenario: Scenario, demands: dict[WaveKey, Demand], minute: _Minutes, past: Past | None
+) -> tuple[LoadView, ...]:
     site = scenario.site
     cuts = {cut.name: cut for cut in scenario.menu.cuts}
     recipes = {(cut.name, recipe.name): recipe for cut in scenario.menu.cuts for recipe in cut.recipes}
@@ -120,6 +132,13 @@ def _loads(plan: Plan, scenario: Scenario, demands: dict[WaveKey, Demand], minut
             hold_from_min=minute(load.hold_from_at),
             ready_min=minute(load.ready_by_at),
             served_min=minute(load.served_until_at),
+            stops=tuple(
+                (minute(stop.at), spots[stop.place, stop.rack])
+                for stop in load.stops
+                if (stop.place, stop.rack) in spots
+            ),
+            cook_from_min=_cook_from(load, past),
+            from_min=None if past is None else past.from_min,
         )
         for load in plan.loads
     )

@@ -95,7 +95,7 @@ def rest_space(view: View) -> Iterator[Breach]:
     for load in view.loads:
         if load.cut is not None and load.rest is not None:
             size = load.load.pieces * hundredths(load.cut.rest_spaces)
-            uses[load.rest.name].append(Use(load.early_min, load.late_min + load.cut.rest_min, size, load.code))
+            uses[load.rest.name].append(Use(*load.rest_span(load.cut.rest_min), size, load.code))
     sizes = {shelf.name: hundredths(shelf.spaces) for shelf in view.scenario.site.rest_shelves}
     yield from _all_overfull(view, "rest-overfull", uses, sizes)
 
@@ -106,7 +106,7 @@ def hold_space(view: View) -> Iterator[Breach]:
     for load in view.loads:
         if load.cut is not None and load.hold is not None:
             size = load.load.pieces * hundredths(load.cut.hold_spaces)
-            uses[load.hold.name].append(Use(load.hold_from_min, load.served_min, size, load.code))
+            uses[load.hold.name].append(Use(*load.hold_span(), size, load.code))
     sizes = {cabinet.name: hundredths(cabinet.spaces) for cabinet in view.scenario.site.hold_cabinets}
     yield from _all_overfull(view, "hold-overfull", uses, sizes)
 
@@ -146,10 +146,9 @@ def out_of_use(view: View) -> Iterator[Breach]:
         for stay in load.stays():
             yield from _in_use(view, stay.spot.out_names, stay.start, stay.end, load.code)
         if load.cut is not None and load.rest is not None:
-            end = load.late_min + load.cut.rest_min
-            yield from _in_use(view, (load.rest.name,), load.early_min, end, load.code)
+            yield from _in_use(view, (load.rest.name,), *load.rest_span(load.cut.rest_min), load.code)
         if load.hold is not None:
-            yield from _in_use(view, (load.hold.name,), load.hold_from_min, load.served_min, load.code)
+            yield from _in_use(view, (load.hold.name,), *load.hold_span(), load.code)
     for fire in view.fires:
         yield from _in_use(view, (fire.fire.firebox,), fire.lit_min, fire.out_min, None)
 

@@ -15,6 +15,7 @@ from scheduler.audit.sweep import Span, merged
 from scheduler.audit.words import Words
 from scheduler.model.crew import Person, ShiftPattern, Skill, TaskKind
 from scheduler.model.menu import Cut, Recipe
+from scheduler.model.past import Past
 from scheduler.model.plan import Fire, Load, Plan, Shift, Task
 from scheduler.model.scenario import Scenario
 from scheduler.model.site import Firebox, HoldCabinet, Oven, Rack, RestShelf
@@ -22,6 +23,7 @@ from scheduler.model.weekend import Demand
 
 WaveKey = tuple[str, str]
 """Cut and wave."""
+FAR_MIN = 10**9
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +83,12 @@ class LoadView:
     hold_from_min: int
     ready_min: int
     served_min: int
+    stops: tuple[tuple[int, Spot], ...] = ()
+    """Hand-overs outside of the wrap."""
+    cook_from_min: int | None = None
+    """Where it cooked before is no longer asked; None where all is."""
+    from_min: int | None = None
+    """The same for where it rests and is held."""
 
     @property
     def code(self) -> str:
@@ -101,15 +109,36 @@ class LoadView:
         """Where it cooks and when, as far as its names are known."""
         if self.recipe is None:
             return ()
-        recipe = self.recipe
-        low, high = recipe.finish_band_f if self.wrap_min is not None else (recipe.low_f, recipe.high_f)
+        bare, wrapped = (self.recipe.low_f, self.recipe.high_f), self.recipe.finish_band_f
+        turns: list[tuple[int, Spot | None]] = list(self.stops)
+        turns.append((self.finish_from_min, self.finish))
+        if self.wrap_min is not None:
+            turns.append((self.load_min, self.smoke))
+        turns.sort(key=lambda turn: turn[0])
         found = []
-        if self.smoke is not None and self.wrap_min is not None:
-            stay = Stay(self.code, self.smoke, self.load_min, self.wrap_min, recipe.low_f, recipe.high_f)
-            found.append(stay)
-        if self.finish is not None:
-            found.append(Stay(self.code, self.finish, self.finish_from_min, self.late_min, low, high))
-        return tuple(found)
+        ends = [start for start, _ in turns[1:]] + [self.late_min]
+        for (start, spot), end in zip(turns, ends, strict=True):
+            is_wrapped = self.wrap_min is not None and start >= self.wrap_min
+            if spot is not None:
+                low, high = wrapped if is_wrapped else bare
+                found.append(Stay(self.code, spot, _since(start, self.cook_from_min), end, low, high))
+        return tuple(stay for stay in found if self.cook_from_min is None or stay.start < stay.end)
+
+    def rest_span(self, rest_min: int) -> tuple[int, int]:
+        """When it may lie on the rest shelf."""
+        return _since(self.early_min, self.from_min), self.late_min + rest_min
+
+    def hold_span(self) -> tuple[int, int]:
+        """When it may be in the cabinet."""
+        return _since(self.hold_from_min, self.from_min), self.served_min
+
+    def pull_span(self) -> tuple[int, int]:
+        """When it may be pulled."""
+        return _since(self.early_min, self.from_min), self.late_min
+
+
+def _since(start: int, from_min: int | None) -> int:
+    return start if from_min is None else max(start, from_min)
 
 
 @dataclass(frozen=True, slots=True)
@@ -189,7 +218,14 @@ class View:
     tasks_by_kind: dict[TaskKind, list[TaskView]]
     days: tuple[DayView, ...]
     out_of_use: dict[str, list[Span]]
+    past: Past | None
+    """What is fixed, where the plan was changed on the way."""
     minute: Callable[[datetime], int]
+
+    @property
+    def from_min(self) -> int:
+        """From when on rules are asked: all along, but for a plan that was changed on the way."""
+        return -FAR_MIN if self.past is None else self.past.from_min
 
     def breach(self, code: str, sentence: str, loads: Iterable[str] = (), at: int | None = None) -> Breach:
         """A breach at a minute of the weekend."""

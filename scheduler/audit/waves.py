@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from scheduler.audit.breach import Breach
-from scheduler.audit.view import View, WaveKey
+from scheduler.audit.view import LoadView, View, WaveKey
 from scheduler.model.weekend import minutes_text
 
 
@@ -59,13 +59,19 @@ def ready_in_time(view: View) -> Iterator[Breach]:
         if load.cut is None:
             continue
         ready = load.late_min + load.cut.rest_min
-        if ready > load.ready_min:
+        if ready > load.ready_min and not _may_be_late(view, load, ready):
             sentence = (
                 f"Load {load.code} may be done as late as {view.words.time(load.late_min)} and rests "
                 f"{minutes_text(load.cut.rest_min)}, so it can be ready only {view.words.at(ready)}, "
                 f"after its wave at {view.words.time(load.ready_min)}."
             )
             yield view.breach("not-ready", sentence, [load.code], load.ready_min)
+
+
+def _may_be_late(view: View, load: LoadView, ready: int) -> bool:
+    """A load that is on already may come into the serving of its wave, where that is told."""
+    begun = view.past is not None and view.past.load(load.load.part_of or load.code) is not None
+    return begun and ready < load.served_min
 
 
 def hold_limit(view: View) -> Iterator[Breach]:

@@ -13,6 +13,7 @@ from scheduler.books.files import read_json, read_text, refuse, write_text
 from scheduler.books.sentences import problems_of, show
 from scheduler.errors import InputError
 from scheduler.model.base import Frozen
+from scheduler.model.past import Past
 from scheduler.model.plan import FORMAT, Plan
 
 _F = TypeVar("_F", bound=Frozen)
@@ -31,7 +32,7 @@ def read_plan(path: Path) -> Plan:
     _check_format(path.name, data.get("format"))
     try:
         plan = Plan.model_validate_json(read_text(path))
-        return _in_zone(plan, ZoneInfo(plan.timezone))
+        return in_zone(plan, ZoneInfo(plan.timezone))
     except ValidationError as error:
         raise InputError(problems_of(path.name, data, Plan, error)) from None
     except OverflowError:
@@ -39,6 +40,20 @@ def read_plan(path: Path) -> Plan:
     except (KeyError, ValueError, OSError):
         what = f"{show(data.get('timezone'))} is not a time zone of the tz database"
         raise refuse(path.name, what, "use the file as it was written") from None
+
+
+def write_past(past: Past, path: Path) -> None:
+    """Write what is fixed in a plan that was changed on the way. OutputError if it cannot be written."""
+    write_text(path, past.model_dump_json(indent=1) + "\n")
+
+
+def read_past(path: Path) -> Past:
+    """The same from its file. InputError if it is no such thing."""
+    data = read_json(path)
+    try:
+        return Past.model_validate_json(read_text(path))
+    except ValidationError as error:
+        raise InputError(problems_of(path.name, data, Past, error)) from None
 
 
 def _check_format(file: str, number: object) -> None:
@@ -51,7 +66,8 @@ def _check_format(file: str, number: object) -> None:
     raise refuse(file, what, f"give a plan.json of format {FORMAT}")
 
 
-def _in_zone(model: _F, zone: ZoneInfo) -> _F:
+def in_zone(model: _F, zone: ZoneInfo) -> _F:
+    """The same with all its times in a zone."""
     # JSON keeps the offset of each time and not the zone; durations added to it must still meet the clock change.
     return model.model_copy(update={name: _value_in_zone(value, zone) for name, value in model})
 
@@ -60,7 +76,7 @@ def _value_in_zone(value: Any, zone: ZoneInfo) -> Any:
     if isinstance(value, datetime):
         return value.astimezone(zone)
     if isinstance(value, Frozen):
-        return _in_zone(value, zone)
+        return in_zone(value, zone)
     if isinstance(value, tuple):
         return tuple(_value_in_zone(entry, zone) for entry in value)
     return value

@@ -96,11 +96,12 @@ def audit_plan(
 ) -> None:
     """Check a plan against every rule, one by one, and its cost."""
     from scheduler.audit import audit
-    from scheduler.cli.result import read_pair, summary
+    from scheduler.cli.result import past_of, read_pair, summary
 
     with sentences_on_stderr():
         found, scenario = read_pair(plan_path)
-    breaches = audit(found, scenario)
+        past = past_of(plan_path)
+    breaches = audit(found, scenario, past)
     if breaches:
         _tell(breaches, f"{len(breaches)} {'breach' if len(breaches) == 1 else 'breaches'}:", err=False)
         raise typer.Exit(BREACHES)
@@ -115,12 +116,13 @@ def show(
 ) -> None:
     """Show a plan in the terminal: what is ready when, loads, fires, shifts, shorts, and how sure it is."""
     from scheduler.audit import audit
-    from scheduler.cli.result import read_pair
+    from scheduler.cli.result import past_of, read_pair
     from scheduler.cli.show import show_plan
 
     with sentences_on_stderr():
         found, scenario = read_pair(plan_path)
-    breaches = audit(found, scenario)
+        past = past_of(plan_path)
+    breaches = audit(found, scenario, past)
     if breaches:
         _tell(breaches, "DO NOT COOK BY THIS PLAN. It breaks rules:")
     show_plan(found, scenario)

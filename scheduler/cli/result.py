@@ -9,14 +9,25 @@ from pathlib import Path
 from tempfile import mkdtemp
 from typing import Any
 
-from scheduler.books import publish, read_plan, read_scenario_dump, scenario_dump, scenario_hash, write_plan, write_text
+from scheduler.books import (
+    publish,
+    read_past,
+    read_plan,
+    read_scenario_dump,
+    scenario_dump,
+    scenario_hash,
+    write_plan,
+    write_text,
+)
 from scheduler.errors import InputError, OutputError, Problem
+from scheduler.model.past import Past
 from scheduler.model.plan import Plan
 from scheduler.model.scenario import Scenario
 from scheduler.report.words import count_text, money_text, percent_text, pieces_text, wave_text
 
 PLAN = "plan.json"
 SCENARIO = "scenario.json"
+PAST = "past.json"
 
 
 @contextmanager
@@ -59,6 +70,12 @@ def read_pair(path: Path) -> tuple[Plan, Scenario]:
         mend = f"put back the {SCENARIO} that was written with it, or plan again"
         raise InputError([Problem(file.name, "", "scenario_hash", what, mend)])
     return plan, scenario
+
+
+def past_of(path: Path) -> Past | None:
+    """What was fixed when the plan at a path was made on the way; None for one made before the weekend."""
+    file = (path if path.is_dir() else path.parent) / PAST
+    return read_past(file) if file.exists() else None
 
 
 def summary(plan: Plan) -> str:

@@ -28,6 +28,7 @@ TASK_WORDS: dict[TaskKind, str] = {
     "load": "loading",
     "wrap": "wrapping",
     "pull": "probing and pulling",
+    "move": "moving",
     "slice": "slicing",
     "counter": "counter",
 }

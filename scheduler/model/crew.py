@@ -10,7 +10,7 @@ from pydantic import Field, model_validator
 from scheduler.model.base import Cents, Frozen, Minutes, Name, named
 
 Skill = Literal["fire", "pit", "wrap", "slice", "counter"]
-TaskKind = Literal["light", "tend", "clean", "load", "wrap", "pull", "slice", "counter"]
+TaskKind = Literal["light", "tend", "clean", "load", "wrap", "pull", "move", "slice", "counter"]
 Weekday = Literal["mon", "tue", "wed", "thu", "fri", "sat", "sun"]
 
 WEEKDAYS: tuple[Weekday, ...] = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
@@ -22,6 +22,7 @@ SKILL_OF: dict[TaskKind, Skill] = {
     "load": "pit",
     "wrap": "wrap",
     "pull": "pit",
+    "move": "pit",
     "slice": "slice",
     "counter": "counter",
 }

@@ -41,6 +41,15 @@ StoppedBy = Literal["proven", "time", "work", "person", "rule of thumb"]
 Limit = Literal["rack", "rest", "hold", "hands", "fire", "time", "temperature"]
 
 
+class Stop(Frozen):
+    """A load is handed to another rack or oven, outside of its wrap, because the plan had to be changed on the way."""
+
+    at: AwareDatetime
+    place: Name
+    rack: Name | None
+    """None for an oven."""
+
+
 class Load(Frozen):
     """Pieces of one cut put on one rack at one time."""
 
@@ -66,6 +75,10 @@ class Load(Frozen):
     hold_from_at: AwareDatetime
     ready_by_at: AwareDatetime
     served_until_at: AwareDatetime
+    stops: tuple[Stop, ...] = ()
+    """In order of time. From each one on it is there, until the next one or its wrap."""
+    part_of: str = ""
+    """Code of the load that it was parted from on the way; empty where it was loaded as it is."""
 
     @property
     def finish_from_at(self) -> datetime:
@@ -130,6 +143,18 @@ class Short(Frozen):
     why: str
 
 
+class Loss(Frozen):
+    """Pieces taken out of a load that was begun: thrown away, or done too late for any wave."""
+
+    load: str
+    """Code of the load that they were loaded with."""
+    cut: Name
+    pieces: Count
+    at: AwareDatetime
+    kind: Literal["written off", "left"]
+    why: str
+
+
 class Cost(Frozen):
     """The objective by part, cents. Each part is rounded once, at its end."""
 
@@ -185,6 +210,7 @@ class Plan(Frozen):
     shifts: tuple[Shift, ...]
     tasks: tuple[Task, ...]
     shorts: tuple[Short, ...]
+    losses: tuple[Loss, ...] = ()
     reliefs: tuple[Relief, ...] = ()
     cost: Cost
     certificate: Certificate

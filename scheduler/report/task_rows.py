@@ -11,7 +11,7 @@ from scheduler.model.plan import Task
 from scheduler.report.desk import Desk
 from scheduler.report.words import unique
 
-ORDER: tuple[TaskKind, ...] = ("clean", "light", "tend", "load", "wrap", "pull", "slice", "counter")
+ORDER: tuple[TaskKind, ...] = ("clean", "light", "tend", "load", "wrap", "pull", "move", "slice", "counter")
 BLOCKS: frozenset[TaskKind] = frozenset({"slice", "counter"})
 """Kinds that go on for hours in small bits and are read as one block."""
 ROUNDS: frozenset[TaskKind] = frozenset({"tend", "pull"})

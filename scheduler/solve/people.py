@@ -16,7 +16,7 @@ from scheduler.solve.grid import Grid
 from scheduler.solve.shift_options import ShiftOption
 from scheduler.solve.work import Work
 
-ORDER: tuple[TaskKind, ...] = ("counter", "tend", "light", "clean", "load", "wrap", "pull", "slice")
+ORDER: tuple[TaskKind, ...] = ("counter", "tend", "light", "clean", "load", "wrap", "move", "pull", "slice")
 """Inside a step a person does the pressing things first: a tending round must start on time."""
 
 
