@@ -69,10 +69,11 @@ class Board:
     @staticmethod
     def empty(grid: Grid, frame: Frame) -> Board:
         """A board with nothing on it, its fires' tending already taken from the hands."""
+        frame = frame if grid.pinned is None else grid.pinned.frame(grid, frame)
         spots = tuple(Spot(p.index, b.name, b.size) for p in grid.places for b in p.bins)
         free = [np.where(grid.places[spot.place].cap > 0, spot.size, 0).astype(np.int64) for spot in spots]
         hands = open_hands(grid, frame)
-        return Board(
+        board = Board(
             grid=grid,
             frame=frame,
             spots=spots,
@@ -82,6 +83,9 @@ class Board:
             hands=hands,
             hot=[np.zeros(grid.steps, dtype=np.int64) for _ in grid.fireboxes],
         )
+        if grid.pinned is not None:
+            grid.pinned.lay(board)
+        return board
 
     def open_room(self, spot: int, levels: frozenset[int]) -> Ints:
         """Room left at a spot for what accepts only some setpoints; none where another is held or coming."""
@@ -112,6 +116,8 @@ class Board:
         made = [0] * len(self.grid.demands)
         for load in self.placed:
             made[load.demand] += load.pieces
+        for way in self.grid.pinned.ways if self.grid.pinned is not None else ():
+            made[way.demand] += way.pieces
         return made
 
     def put(self, load: Placed) -> None:

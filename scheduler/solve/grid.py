@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 from math import ceil
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,6 +23,9 @@ from scheduler.model.weekend import Demand
 from scheduler.solve.shift_options import ShiftOption, shift_options, skill_sets
 from scheduler.trade.come_up import slow_come_up
 from scheduler.trade.stage import finish_range, wrap_window_min
+
+if TYPE_CHECKING:
+    from scheduler.solve.pinned import Pinned
 
 Capacity = NDArray[np.int64]
 """Hundredths of a space, one for each step."""
@@ -120,6 +124,8 @@ class Grid:
     shifts: tuple[ShiftOption, ...]
     skill_sets: tuple[frozenset[Skill], ...]
     """Sets of skills to be watched (Hall's condition): of those that the same people have a part of, the widest."""
+    pinned: Pinned | None = None
+    """What is fixed where a plan is changed on the way."""
 
     @property
     def fireboxes(self) -> tuple[Firebox, ...]:

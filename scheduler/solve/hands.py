@@ -12,6 +12,7 @@ from scheduler.model.site import Firebox
 from scheduler.solve.extract import Burn
 from scheduler.solve.frame import Floats, Frame
 from scheduler.solve.grid import Grid
+from scheduler.solve.pinned import PAST_HEADS
 from scheduler.solve.shift_options import SKILLS, ShiftOption
 
 
@@ -66,7 +67,12 @@ def people_with(grid: Grid, shifts: tuple[ShiftOption, ...], skills: frozenset[S
         if option.skills & skills:
             mine = there.setdefault(option.person.name, np.zeros(grid.steps, dtype=np.bool_))
             mine[grid.up(option.start_min) : grid.down(option.end_min)] = True
-    return np.sum(list(there.values()), axis=0, dtype=np.float64) if there else np.zeros(grid.steps)
+    people: Floats = np.zeros(grid.steps)
+    for on_shift in there.values():
+        people += on_shift
+    if grid.pinned is not None:
+        people[: grid.pinned.step] += PAST_HEADS
+    return people
 
 
 def open_hands(grid: Grid, frame: Frame) -> Hands:

@@ -37,6 +37,9 @@ def roster(board: Board, shortfall_cents: float = SHORTFALL_CENTS) -> tuple[Shif
     for (able, price), count in _needs(board, columns, shortfall_cents).items():
         missing = b.column(INF, price, integer=False)
         b.row(count, [*((column, 1.0) for column in able), (missing, 1.0)], INF)
+    for option, column in zip(grid.shifts, columns, strict=True):
+        if grid.pinned is not None and option in grid.pinned.running:
+            b.row(1, [(column, 1.0)], INF)
     answer = solve(b.finish(), EFFORT)
     if answer.x is None:
         return ()
@@ -94,6 +97,9 @@ def _watching(board: Board) -> tuple[Floats, Floats]:
     for load in board.placed:
         steps = board.pull_steps(load)
         pulls[steps.start : steps.stop] = 1
+    if board.grid.pinned is not None:
+        fires[: board.grid.pinned.step] = 0
+        pulls[board.grid.pinned.pulls(board.grid)] = 1
     return fires, pulls
 
 
@@ -104,4 +110,6 @@ def _counter_open(grid: Grid) -> Floats:
     for day in weekend.days:
         steps = grid.touched(grid.minute(weekend.local(day.opens)), grid.minute(weekend.local(day.closes)))
         counter[steps.start : steps.stop] = np.maximum(counter[steps.start : steps.stop], day.counter_hands)
+    if grid.pinned is not None:
+        counter[: grid.pinned.step] = 0
     return counter

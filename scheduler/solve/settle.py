@@ -25,7 +25,8 @@ def cost_cents(board: Board) -> float:
         box = grid.fireboxes[burn.firebox]
         hours = (burn.out - burn.lit) * grid.step_min / 60
         wood += box.wood_lb_per_h * grid.scenario.site.wood_cents_per_lb * hours
-    return wages + wood + shorts_cents(board) + sum(load_cents(board, load) for load in board.placed)
+    begun = sum(way.cents for way in grid.pinned.ways) if grid.pinned is not None else 0.0
+    return wages + wood + shorts_cents(board) + begun + sum(load_cents(board, load) for load in board.placed)
 
 
 def shorts_cents(board: Board) -> float:
@@ -90,6 +91,7 @@ def settle(board: Board, *, old_shifts: bool = False, shortfall_cents: float = S
 
 def tended(grid: Grid, frame: Frame) -> Frame:
     """The frame without the burns, or parts of burns, that its shifts cannot light, tend or clean out."""
+    frame = frame if grid.pinned is None else grid.pinned.frame(grid, frame)
     levels = [held.copy() for held in frame.levels]
     warm = [grid.up(box.warm_up_min) for box in grid.fireboxes]
     for held, steps in zip(levels, warm, strict=True):

@@ -1,0 +1,236 @@
+"""What no move of the search may change: the past, and how what has begun goes on.
+
+A grid that carries a `Pinned` is searched from its step on: before it nothing can be placed, lit or called in; the
+fires and shifts of the past stay as they were; loads that have begun take their room, their fire and their hands by the
+way on that was chosen for each. Everything else is the search's to change.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scheduler.model.base import hundredths
+from scheduler.solve.frame import Frame, Ints
+
+if TYPE_CHECKING:
+    from scheduler.model.menu import Cut
+    from scheduler.solve.board import Board
+    from scheduler.solve.grid import Grid
+    from scheduler.solve.shift_options import ShiftOption
+
+PAST_HEADS = 1000.0
+"""People in the past, so that no rule is asked of it."""
+FAR = 10**9
+
+
+@dataclass(frozen=True, slots=True)
+class Stay:
+    """On a spot from one step to before another, while its fire holds one of some setpoints."""
+
+    spot: int
+    first: int
+    last: int
+    levels: frozenset[int]
+
+
+@dataclass(frozen=True, slots=True)
+class WayOn:
+    """How pieces of a load that has begun go on. Steps and minutes as in `Board`; -1 where no shelf is needed."""
+
+    code: str
+    pieces: int
+    stream: int
+    demand: int
+    stays: tuple[Stay, ...]
+    """From the moment on, in order of time."""
+    stop_step: int | None
+    wrap_step: int | None
+    """The wrap still to come; None if there is none."""
+    early_min: int
+    likely_min: int
+    late_min: int
+    rest: int
+    hold: int
+    cents: float
+    """Quality lost in the hold, and moves, as the audit prices them."""
+    late_cents: float
+    """Margin lost because it is ready only after its wave has begun."""
+
+
+@dataclass(frozen=True, slots=True)
+class Burnt:
+    """A firebox before the moment."""
+
+    held: Ints
+    """Setpoint by step before it, 0 where it could not cook."""
+    ready_step: int | None
+    """From when it can cook, if it burns or warms up at the moment; None if it is cold."""
+    setpoint_f: int
+    """What it holds, or will once it is warm."""
+    cold_since: int | None
+    """When it went out, if it burnt before; None otherwise."""
+
+
+@dataclass(frozen=True, slots=True)
+class Pinned:
+    """All that is fixed from a step on."""
+
+    step: int
+    ways: tuple[WayOn, ...]
+    burnt: tuple[Burnt, ...]
+    """By firebox."""
+    running: tuple[ShiftOption, ...]
+    closed: tuple[tuple[tuple[int, int], ...], ...]
+    """Steps (from, until) at which a firebox is out of use, by firebox."""
+
+    # the frame ---------------------------------------------------------------------------------------------------
+
+    def frame(self, grid: Grid, frame: Frame) -> Frame:
+        """The same with the fires of the past, those that what has begun needs, and the shifts that run.
+
+        A frame without any shifts stays so: it asks what is needed if nobody were there.
+        """
+        levels = [held.copy() for held in frame.levels]
+        for way in self.ways:
+            for firebox, stay in self.burning(grid, way):
+                held = levels[firebox][stay.first : stay.last]
+                best = self._level(levels[firebox], stay)
+                held[~np.isin(held, list(stay.levels))] = best
+        fires = tuple(self._possible(grid, firebox, held) for firebox, held in enumerate(levels))
+        return Frame(fires, self._crew(grid, frame.shifts), frame.spared)
+
+    def burning(self, grid: Grid, way: WayOn) -> Iterator[tuple[int, Stay]]:
+        """The stays of a load that need a fire, with their firebox."""
+        spots = spots_of(grid)
+        for stay in way.stays:
+            firebox = grid.places[spots[stay.spot]].firebox
+            if firebox is not None and stay.first < stay.last:
+                yield firebox, stay
+
+    def _level(self, held: Ints, stay: Stay) -> int:
+        before = int(held[stay.first - 1]) if stay.first else 0
+        if before in stay.levels:
+            return before
+        there = [int(level) for level in held[stay.first : stay.last] if int(level) in stay.levels]
+        return there[0] if there else min(stay.levels)
+
+    def _possible(self, grid: Grid, firebox: int, levels: Ints) -> Ints:
+        """Setpoints that can still be held: the past as it was, no fire before it can be warm, none out of use."""
+        box, burnt = grid.fireboxes[firebox], self.burnt[firebox]
+        warm, clean = grid.up(box.warm_up_min), grid.up(box.clean_out_min)
+        levels[: self.step] = burnt.held[: self.step]
+        if burnt.ready_step is None:
+            levels[self.step : self._relit(burnt.cold_since, clean) + warm] = 0
+        else:
+            self._goes_on(grid, firebox, levels)
+        for first, last in self.closed[firebox]:
+            start = max(first, self.step)
+            levels[start : max(last, start + clean) + warm] = 0
+        return levels
+
+    def _relit(self, cold_since: int | None, clean: int) -> int:
+        return self.step if cold_since is None else max(self.step, cold_since + clean)
+
+    def _goes_on(self, grid: Grid, firebox: int, levels: Ints) -> None:
+        """A fire that burns, or warms up, holds its setpoint until another can be reached."""
+        box, burnt = grid.fireboxes[firebox], self.burnt[firebox]
+        ready = max(self.step, burnt.ready_step or 0)
+        levels[self.step : ready] = 0
+        if ready > self.step and ready < grid.steps:
+            levels[ready] = burnt.setpoint_f
+        if not levels[ready : ready + 1].any():
+            levels[self.step : self.step + grid.up(box.clean_out_min) + grid.up(box.warm_up_min)] = 0
+            return
+        change = grid.up(box.setpoint_change_min)
+        soon = levels[self.step : self.step + change]
+        soon[soon > 0] = burnt.setpoint_f
+
+    def _crew(self, grid: Grid, shifts: tuple[ShiftOption, ...]) -> tuple[ShiftOption, ...]:
+        if not shifts:
+            return ()
+        rest = grid.scenario.crew.least_rest_min
+
+        def apart(option: ShiftOption) -> bool:
+            return all(
+                run.person.name != option.person.name
+                or run.end_min + rest <= option.start_min
+                or option.end_min + rest <= run.start_min
+                for run in self.running
+            )
+
+        return (*self.running, *(option for option in shifts if option not in self.running and apart(option)))
+
+    # the board ---------------------------------------------------------------------------------------------------
+
+    def lay(self, board: Board) -> None:
+        """Take from an empty board what has begun, and all room before the step."""
+        for room in board.free:
+            room[: self.step] = 0
+        for firebox, burnt in enumerate(self.burnt):
+            board.hot[firebox][: self.step] += burnt.held[: self.step] > 0
+            if burnt.ready_step is not None and self.step < burnt.ready_step < board.grid.steps:
+                board.hot[firebox][burnt.ready_step] += 1
+        for way in self.ways:
+            self.lay_way(board, way, 1)
+
+    def lay_way(self, board: Board, way: WayOn, sign: int) -> None:
+        """Take one load's room, fire and hands, or give them back."""
+        grid = board.grid
+        cut = grid.streams[way.stream].cut
+        n = sign * way.pieces
+        for stay in way.stays:
+            board.free[stay.spot][stay.first : stay.last] -= n * hundredths(cut.spaces)
+        for firebox, stay in self.burning(grid, way):
+            board.hot[firebox][stay.first : stay.last] += sign
+        start = self.step * grid.step_min
+        early, late = max(way.early_min, start), way.late_min
+        if way.rest >= 0 and late + cut.rest_min > early:
+            board.rest[way.rest][grid.down(early) : grid.up(late + cut.rest_min)] -= n * hundredths(cut.rest_spaces)
+        if way.hold >= 0:
+            held = max(way.early_min + cut.rest_min, start)
+            end = grid.up(grid.served_min[way.demand])
+            board.hold[way.hold][grid.down(held) : end] -= n * hundredths(cut.hold_spaces)
+        self._work(board, way, cut, n)
+
+    def _work(self, board: Board, way: WayOn, cut: Cut, n: int) -> None:
+        grid, hands = board.grid, board.hands
+        if way.stop_step is not None:
+            hands.spend("pit", way.stop_step, 2 * n * cut.hands.load_min)
+        if way.wrap_step is not None:
+            hands.spend("wrap", way.wrap_step, n * cut.hands.wrap_min)
+        pulls = grid.touched(way.early_min, way.late_min)
+        hands.spend("pit", slice(pulls.start, pulls.stop), n * cut.hands.pull_min / len(pulls))
+        slices = grid.touched(grid.ready_min[way.demand], grid.served_min[way.demand])
+        hands.spend("slice", slice(slices.start, slices.stop), n * cut.hands.slice_min / len(slices))
+
+    def pulls(self, grid: Grid) -> NDArray[np.bool_]:
+        """Steps at which something that has begun may be pulled."""
+        there = np.zeros(grid.steps, dtype=np.bool_)
+        for way in self.ways:
+            steps = grid.touched(way.early_min, way.late_min)
+            there[max(steps.start, self.step) : max(steps.stop, self.step)] = True
+        return there
+
+    def broken(self, board: Board) -> int:
+        """Loads that have begun whose fire, or whose hands to pull them, are not there."""
+        found = 0
+        pit = board.hands.pit_there
+        for way in self.ways:
+            cold = any(
+                not board.accepted(stay.spot, stay.levels)[stay.first : stay.last].all()
+                for _, stay in self.burning(board.grid, way)
+            )
+            steps = board.grid.touched(way.early_min, way.late_min)
+            alone = not pit[max(steps.start, self.step) : max(steps.stop, self.step)].all()
+            found += cold or alone
+        return found
+
+
+def spots_of(grid: Grid) -> list[int]:
+    """The place of each spot, in the order of `Board.spots`."""
+    return [place.index for place in grid.places for _ in place.bins]
