@@ -175,11 +175,15 @@ def test_the_block_of_commands_runs_as_it_stands(tmp_path: Path) -> None:
         assert (done.returncode, told[0]) == (0, told[0]), done.stderr
         said.append(done.stdout)
     assert {file.name for file in (tmp_path / "out" / "corner-saturday").iterdir()} == OUTPUT
-    planned, audited, shown, bought, explained, schema = said
+    planned, audited, shown, bought, rehearsed, forecast, wanted, tried, explained, schema = said
     assert "Planned and audited, no breach" in planned
     assert audited.startswith("No breach.")
     assert "Corner Saturday" in shown
     assert "packer brisket" in bought
+    assert rehearsed.startswith("Rehearsed 1,000 times")
+    assert "By noon" in forecast
+    assert "The last earns" in wanted
+    assert "The forecast beats both rules of thumb." in tried
     assert explained.startswith("COME-UP: ")
     assert json.loads(schema)["type"] == "object"
 

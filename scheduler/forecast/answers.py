@@ -142,10 +142,10 @@ def answer(forecast: Forecast, by: datetime) -> DayAnswer:
     )
 
 
-def earned_cents(forecast: Forecast) -> Odds:
-    """What a day brings in: portions sold, and what leftovers still bring; thrown portions bring nothing."""
+def earned_cents(forecast: Forecast) -> Floats:
+    """What each draw of a day brings in: portions sold, and what leftovers bring; thrown portions bring nothing."""
     sold = (forecast.played.sold.sum(axis=2) * forecast.price_cents[:, None]).sum(axis=0)
-    return odds_of(sold + (forecast.played.left * forecast.leftover_cents[:, None]).sum(axis=0))
+    return np.asarray(sold + (forecast.played.left * forecast.leftover_cents[:, None]).sum(axis=0))
 
 
 def _wanted(forecast: Forecast, cut: int) -> Floats:

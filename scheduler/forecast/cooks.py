@@ -1,7 +1,7 @@
-"""When meat is done, drawn from its range: pieces of one burn share a part of their luck.
+"""When meat is done, drawn from its range: pieces of one burn share a part of their luck, pieces of one load more.
 
 A range is the 10th, 50th and 90th percentile, so a draw is a normal one whose halves are stretched to meet both ends (a
-two-piece normal). A fire that runs cool makes all on it late: the common part of the luck is one draw for each burn.
+two-piece normal). A fire that runs cool makes all on it late: one part of the luck is one draw for each burn.
 """
 
 from __future__ import annotations
@@ -12,8 +12,10 @@ from scheduler.forecast.special import Floats
 
 TENTH_Z = 1.2815515655446004
 """The 90th percentile of the standard normal distribution."""
-BURN_SHARE = 0.4
-"""Share of the variance of a piece's luck that it has in common with its burn. Common practice, no source."""
+BURN_SHARE, LOAD_SHARE = 0.4, 0.4
+"""Shares of the variance of a piece's luck that it has in common with its burn, and beyond that with its load. Common
+practice, no source.
+"""
 
 
 def done_after(early: Floats | float, likely: Floats | float, late: Floats | float, luck: Floats) -> Floats:
@@ -22,6 +24,7 @@ def done_after(early: Floats | float, likely: Floats | float, late: Floats | flo
     return np.asarray(np.asarray(likely) + luck / TENTH_Z * np.where(luck < 0, below, above))
 
 
-def mixed_luck(common: Floats, own: Floats) -> Floats:
-    """Luck of a piece from that of its burn and its own, both standard normal."""
-    return np.asarray(np.sqrt(BURN_SHARE) * common + np.sqrt(1 - BURN_SHARE) * own)
+def mixed_luck(burn: Floats, load: Floats, own: Floats) -> Floats:
+    """Luck of a piece from that of its burn, its load and its own, all standard normal."""
+    rest = 1 - BURN_SHARE - LOAD_SHARE
+    return np.asarray(np.sqrt(BURN_SHARE) * burn + np.sqrt(LOAD_SHARE) * load + np.sqrt(rest) * own)

@@ -34,8 +34,10 @@ class Lot:
     late_min: float
     until_min: float
     """From here on it is not sold: its hold limit, or closing."""
-    burn: int
+    burn: int = -1
     """Lots of one burn share a part of their luck; -1 for a lot that is ready at its time for sure."""
+    load: str = ""
+    """Lots of one load share more of it."""
 
 
 @dataclass(frozen=True)
@@ -68,12 +70,15 @@ class DaySupply:
         made = np.zeros((len(cuts), count * steps))
         gone = np.zeros((len(cuts), steps))
         burns = {burn: rng.standard_normal(count) for burn in sorted({lot.burn for lot in self.lots})}
+        loads = {load: rng.standard_normal(count) for load in sorted({lot.load for lot in self.lots})}
         row = np.arange(count) * steps
         for lot in self.lots:
             if lot.cut not in cuts:
                 continue
             cut = cuts.index(lot.cut)
-            luck = mixed_luck(burns[lot.burn], rng.standard_normal(count)) if lot.burn >= 0 else np.zeros(count)
+            luck = np.zeros(count)
+            if lot.burn >= 0:
+                luck = mixed_luck(burns[lot.burn], loads[lot.load], rng.standard_normal(count))
             ready = done_after(lot.early_min, lot.likely_min, lot.late_min, luck)
             step = np.clip(np.ceil(ready / STEP_MIN), 0, steps).astype(np.int64)
             there = step < steps
@@ -96,7 +101,7 @@ def from_waves(scenario: Scenario, day: ServiceDay) -> DaySupply:
         finish = cut.recipes[0].finish
         held = at + max(0, cut.hold_max_min - (finish.late_min - finish.early_min))
         portions = round(wave.pieces * cut.portions)
-        lots.append(Lot(cut.name, portions, at, at, at, min(max(until, held), closes + AFTER_MIN), -1))
+        lots.append(Lot(cut.name, portions, at, at, at, min(max(until, held), closes + AFTER_MIN)))
     return DaySupply(tuple(lots))
 
 
@@ -133,7 +138,7 @@ def _lots(plan: Plan, scenario: Scenario, load: Load, opens: datetime) -> list[L
     burn = burn_of(plan, scenario, load)
     groups = min(load.pieces, MOST_GROUPS)
     sizes = [load.pieces // groups + (i < load.pieces % groups) for i in range(groups)]
-    return [Lot(load.cut, round(n * cut.portions), early, likely, late, until, burn) for n in sizes]
+    return [Lot(load.cut, round(n * cut.portions), early, likely, late, until, burn, load.code) for n in sizes]
 
 
 def _minutes(start: datetime, end: datetime) -> float:

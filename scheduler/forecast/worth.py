@@ -27,8 +27,8 @@ DRAWS = 4000
 MOST_PIECES = 400
 AS_GOOD = 0.98
 """A later wave is taken if a piece is worth at least this share of what it is worth in the best one."""
-STEP_SHARES = (0.8, 0.4)
-"""The solver is given the worth of a wave's pieces in steps: those above 80 % of the first, those above 40 %, the rest.
+STEP_SHARES = (0.5, 0.2)
+"""The solver is given the worth of a wave's pieces in steps: those above 50 % of the first, those above 20 %, the rest.
 Each step is one more demand for it.
 """
 CARRIED_SHARE = 0.5

@@ -24,6 +24,9 @@ _FURTHER = re.compile(r" \+\d+$")
 Planner = Callable[[Scenario], Plan]
 """Plans a weekend; the seam to the solver."""
 
+Again = Callable[[Plan, Scenario], Plan]
+"""Goes on from a plan for other quantities."""
+
 
 @dataclass(frozen=True)
 class Settled:
@@ -41,16 +44,25 @@ class Settled:
     """Expected margin of the pieces less wages, wood, hold and moves of the plan, and orders that are not kept."""
 
 
-def plan_quantities(
-    scenario: Scenario, wanted: Sequence[Wanted], planner: Planner, diminishing: bool = True
-) -> Settled:
-    """Plan what is worth cooking.
+def newsvendor_then_plan(scenario: Scenario, wanted: Sequence[Wanted], planner: Planner) -> Settled:
+    """The newsvendor's quantities first, then a plan for them, each piece counting as if it were sold for sure."""
+    asked = with_waves(scenario, wanted, diminishing=False)
+    return _settled(planner(asked), asked, wanted)
 
-    Without `diminishing` every piece counts as if it were sold for sure: the newsvendor's quantities first, then a plan
-    for them.
+
+def plan_quantities(scenario: Scenario, wanted: Sequence[Wanted], planner: Planner, again: Again) -> Settled:
+    """Quantities and plan in one: the newsvendor's plan taken up again, each further piece at what it is worth.
+
+    The search then leaves out what costs more in hands, fire and room than it is expected to earn, and uses the room
+    for what earns more. What comes out is never expected to earn less than what it started from.
     """
-    asked = with_waves(scenario, wanted, diminishing)
-    found = planner(asked)
+    first = newsvendor_then_plan(scenario, wanted, planner)
+    asked = with_waves(scenario, wanted, diminishing=True)
+    better = _settled(again(first.plan, asked), asked, wanted)
+    return max(first, better, key=lambda settled: settled.earned_cents)
+
+
+def _settled(found: Plan, asked: Scenario, wanted: Sequence[Wanted]) -> Settled:
     plan, fixed = settle(found, asked, wanted)
     why = {(short.cut, _base(short.wave)): short.why for short in reversed(found.shorts)}
     made = pieces_made(plan)

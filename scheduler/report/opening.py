@@ -7,7 +7,9 @@ from datetime import timedelta
 
 from scheduler.model.plan import Certificate, Plan, Relief
 from scheduler.model.weekend import Demand
+from scheduler.rehearse import rehearse
 from scheduler.report.desk import Desk
+from scheduler.report.sure_words import sure_words
 from scheduler.report.words import (
     count_text,
     cut_text,
@@ -245,7 +247,7 @@ def opening(desk: Desk) -> Opening:
         reliefs=tuple(_relief(r) for r in sorted(plan.reliefs, key=lambda r: (-r.cents, -r.pieces))),
         clock_change=_clock_change(desk),
         how_good=gap_words(plan.certificate, plan.cost.total),
-        how_sure=range_words(plan),
+        how_sure=(*range_words(plan), *sure_words(rehearse(plan, desk.scenario), plan.clock)),
         money=_money(desk),
         total=money_text(plan.cost.total),
         cautions=tuple(

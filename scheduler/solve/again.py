@@ -1,0 +1,123 @@
+"""A finished plan taken up again for other quantities: the search goes on from it instead of from nothing."""
+
+from __future__ import annotations
+
+import time
+from collections import defaultdict
+from collections.abc import Iterator
+from random import Random
+
+import numpy as np
+
+from scheduler.model.plan import Load, Plan
+from scheduler.model.scenario import Scenario
+from scheduler.solve.board import Board, Placed
+from scheduler.solve.checked import checked
+from scheduler.solve.frame import Frame, Ints
+from scheduler.solve.grid import Grid, build_grid
+from scheduler.solve.improve import Found, found
+from scheduler.solve.lines import Lines
+from scheduler.solve.progress import certificate
+from scheduler.solve.shift_options import ShiftOption
+
+REPAIRS = 2
+CLOSE_CENTS = 100
+TRIED = 12
+"""So many of the best boards are made into plans, until one is not dearer than the next board by more than a dollar."""
+
+
+def plan_again(
+    plan: Plan, scenario: Scenario, *, seconds: float = 30.0, work: int | None = None, seed: int = 0
+) -> Plan:
+    """The best plan of a scenario found from one for the same kitchen and waves; the given one if none is cheaper.
+
+    A wave of the plan may be several demands of the scenario (`Weekend.demands`): its pieces go to the first that has
+    room. Stops after `seconds` or, repeatably, after `work` moves. The plan that comes back has passed the audit of the
+    scenario. ValueError if the plan asks for what the scenario does not have.
+    """
+    grid = build_grid(scenario, plan.certificate.grid_min)
+    start = found(board_of(plan, grid))
+    lines = Lines([start], Random(seed))
+    until, moves, best = time.monotonic() + seconds, 0, [start]
+    while moves < work if work is not None else time.monotonic() < until:
+        lines.move(moves / work if work is not None else 1 - (until - time.monotonic()) / seconds)
+        moves += 1
+        if lines.best.cents < best[-1].cents - 1e-6:
+            best.append(lines.best)
+    return _cheapest([*best[::-1][:TRIED], start], grid, seed)
+
+
+def _cheapest(boards: list[Found], grid: Grid, seed: int) -> Plan:
+    """The cheapest plan that the audit passes; the boards come from the cheapest to the first."""
+    plans: list[Plan] = []
+    for one in boards:
+        if plans and min(plan.cost.total for plan in plans) <= one.cents + CLOSE_CENTS:
+            break
+        made = checked(one.board, REPAIRS)
+        if made is not None:
+            plans.append(made)
+    if not plans:
+        raise ValueError("the plan does not fit the scenario")
+    best = min(plans, key=lambda plan: plan.cost.total)
+    signed = certificate(best.cost.total, None, grid.step_min, 0.0, "work", seed)
+    return best.model_copy(update={"certificate": signed})
+
+
+def board_of(plan: Plan, grid: Grid) -> Board:
+    """A plan as a board. ValueError if something in it is not there or not on the grid."""
+    frame = Frame(tuple(_levels(plan, grid, box.name) for box in grid.fireboxes), _shifts(plan, grid))
+    board = Board.empty(grid, frame)
+    room: dict[tuple[str, str], list[list[int]]] = defaultdict(list)
+    for index, demand in enumerate(grid.demands):
+        room[demand.cut, demand.wave.partition(" +")[0]].append([index, demand.pieces])
+    for load in plan.loads:
+        for placed in _placed(board, load, room[load.cut, load.wave]):
+            board.put(placed)
+    return board
+
+
+def _placed(board: Board, load: Load, room: list[list[int]]) -> Iterator[Placed]:
+    grid, left = board.grid, load.pieces
+    streams = {(s.cut.name, s.recipe.name): s.index for s in grid.streams}
+    spots = {(grid.places[s.place].name, s.rack): i for i, s in enumerate(board.spots)}
+    rest = {shelf.name: i for i, shelf in enumerate(grid.rest)}
+    hold = {shelf.name: i for i, shelf in enumerate(grid.hold)}
+    for demand in room:
+        pieces = min(left, demand[1])
+        if pieces:
+            demand[1] -= pieces
+            left -= pieces
+            yield Placed(
+                stream=streams[load.cut, load.recipe],
+                demand=demand[0],
+                pieces=pieces,
+                smoke_spot=spots[load.smoker, load.rack],
+                finish_spot=spots[load.finish_place, load.finish_rack],
+                load_step=_step(grid, grid.minute(load.load_at)),
+                wrap_step=None if load.wrap_at is None else _step(grid, grid.minute(load.wrap_at)),
+                rest=-1 if load.rest_place is None else rest[load.rest_place],
+                hold=-1 if load.hold_place is None else hold[load.hold_place],
+            )
+    if left:
+        raise ValueError(f"load {load.code} holds {left} pieces more than its wave has in the scenario")
+
+
+def _step(grid: Grid, minute: int) -> int:
+    step, rest = divmod(minute, grid.step_min)
+    if rest:
+        raise ValueError(f"minute {minute} of the plan is not on a grid of {grid.step_min} minutes")
+    return step
+
+
+def _levels(plan: Plan, grid: Grid, firebox: str) -> Ints:
+    levels: Ints = np.zeros(grid.steps, dtype=np.int64)
+    for fire in (fire for fire in plan.fires if fire.firebox == firebox):
+        out = _step(grid, grid.minute(fire.out_at))
+        for setpoint in fire.setpoints:
+            levels[grid.up(max(0, grid.minute(setpoint.from_at))) : out] = setpoint.setpoint_f
+    return levels
+
+
+def _shifts(plan: Plan, grid: Grid) -> tuple[ShiftOption, ...]:
+    called = {(s.person, s.pattern, grid.minute(s.starts_at)) for s in plan.shifts}
+    return tuple(o for o in grid.shifts if (o.person.name, o.pattern.name, o.start_min) in called)
