@@ -28,7 +28,7 @@ def warm_up(view: View) -> Iterator[Breach]:
                 f"not at {view.words.time(fire.ready_min)}."
             )
             yield view.breach("warm-up", sentence, at=fire.lit_min)
-        if fire.out_min < fire.ready_min:
+        if fire.out_min < fire.ready_min and (view.past is None or fire.out_min > view.from_min):
             sentence = f"{fire.firebox.name} goes out {view.words.at(fire.out_min)}, before it is warm."
             yield view.breach("warm-up", sentence, at=fire.out_min)
 

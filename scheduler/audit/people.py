@@ -22,7 +22,9 @@ def shift_day(view: View) -> Iterator[Breach]:
         if shift.person is None or shift.pattern is None:
             continue
         person, pattern = shift.person, shift.pattern
-        day = WEEKDAYS[view.words.moment(shift.start_min).weekday()]
+        # Who is called in once the shift runs comes for the shift of the day on which it began.
+        began = shift.end_min - pattern.length_min if _known_hours(view, shift) else shift.start_min
+        day = WEEKDAYS[view.words.moment(began).weekday()]
         if person.patterns and pattern.name not in person.patterns:
             why = f"{person.name} does not work the {pattern.name} shift"
         elif person.days and day not in person.days:

@@ -80,7 +80,8 @@ def _done(view: View, load: LoadView, recipe: Recipe, cut: Cut, finish: Spot) ->
         took = finish_range(recipe, weight, finish.offset_f)
         start = load.finish_from_min
         return start + took.early_min, start + took.likely_min, start + took.late_min
-    ends = load.stays()[-1].spot.offset_f if load.stays() else finish.offset_f
+    after = [spot for at, spot in load.stops if load.wrap_min is None or at >= load.wrap_min]
+    ends = after[-1].offset_f if after else finish.offset_f
     now = offset_of(view.scenario.site, begun.spot)
     wrap = load.wrap_min if begun.waits_for_wrap else None
     return done_after(begun, heat_factor(recipe, weight, now, ends), wrap, _stop(view, load))

@@ -50,7 +50,7 @@ def assemble(board: Board, certificate: Certificate) -> Assembled:
     return Assembled(plan.model_copy(update={"cost": price(plan, scenario)}), sheet.overfull)
 
 
-def _merged(placed: list[Placed]) -> list[Placed]:
+def merged(placed: list[Placed]) -> list[Placed]:
     """Loads that differ in nothing but their number become one."""
     pieces: Counter[Placed] = Counter()
     for load in placed:
@@ -65,14 +65,14 @@ def _loads(board: Board) -> tuple[Load, ...]:
 
     numbers: Counter[str] = Counter()
     found = []
-    for load in sorted(_merged(board.placed), key=order):
+    for load in sorted(merged(board.placed), key=order):
         code = board.grid.streams[load.stream].cut.code
         numbers[code] += 1
-        found.append(_load(board, load, f"{code}{numbers[code]:02d}"))
+        found.append(load_of(board, load, f"{code}{numbers[code]:02d}"))
     return tuple(found)
 
 
-def _load(board: Board, load: Placed, code: str) -> Load:
+def load_of(board: Board, load: Placed, code: str) -> Load:
     grid = board.grid
     at = grid.scenario.weekend.timeline.moment
     stream, demand = grid.streams[load.stream], grid.demands[load.demand]

@@ -101,6 +101,11 @@ class Board:
             self._accepted[key] = accepted(self.grid, self.frame, firebox, levels)
         return self._accepted[key]
 
+    def hold_levels(self, levels: tuple[Ints, ...]) -> None:
+        """Other setpoints from now on; what is placed stays, and so do the hands."""
+        self.frame = self.frame.with_levels(levels)
+        self._accepted.clear()
+
     def cold_cents(self, spot: int) -> Floats:
         """Wood of the steps at which the fire of a spot carries nothing yet, as a running total from the start."""
         firebox = self.grid.places[self.spots[spot].place].firebox

@@ -72,8 +72,8 @@ class Burnt:
     """From when it can cook, if it burns or warms up at the moment; None if it is cold."""
     setpoint_f: int
     """What it holds, or will once it is warm."""
-    cold_since: int | None
-    """When it went out, if it burnt before; None otherwise."""
+    clean_left_min: int
+    """Minutes of cleaning out still to be done before it is lit again."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,9 +98,7 @@ class Pinned:
         levels = [held.copy() for held in frame.levels]
         for way in self.ways:
             for firebox, stay in self.burning(grid, way):
-                held = levels[firebox][stay.first : stay.last]
-                best = self._level(levels[firebox], stay)
-                held[~np.isin(held, list(stay.levels))] = best
+                self.heat(levels[firebox], stay)
         fires = tuple(self._possible(grid, firebox, held) for firebox, held in enumerate(levels))
         return Frame(fires, self._crew(grid, frame.shifts), frame.spared)
 
@@ -111,6 +109,12 @@ class Pinned:
             firebox = grid.places[spots[stay.spot]].firebox
             if firebox is not None and stay.first < stay.last:
                 yield firebox, stay
+
+    def heat(self, levels: Ints, stay: Stay) -> None:
+        """Set a fire, where it is cold or at what the load does not accept, to a setpoint that it does."""
+        held = levels[stay.first : stay.last]
+        best = self._level(levels, stay)
+        held[~np.isin(held, list(stay.levels))] = best
 
     def _level(self, held: Ints, stay: Stay) -> int:
         before = int(held[stay.first - 1]) if stay.first else 0
@@ -125,16 +129,13 @@ class Pinned:
         warm, clean = grid.up(box.warm_up_min), grid.up(box.clean_out_min)
         levels[: self.step] = burnt.held[: self.step]
         if burnt.ready_step is None:
-            levels[self.step : self._relit(burnt.cold_since, clean) + warm] = 0
+            levels[self.step : self.step + grid.up(burnt.clean_left_min) + warm] = 0
         else:
             self._goes_on(grid, firebox, levels)
         for first, last in self.closed[firebox]:
             start = max(first, self.step)
             levels[start : max(last, start + clean) + warm] = 0
         return levels
-
-    def _relit(self, cold_since: int | None, clean: int) -> int:
-        return self.step if cold_since is None else max(self.step, cold_since + clean)
 
     def _goes_on(self, grid: Grid, firebox: int, levels: Ints) -> None:
         """A fire that burns, or warms up, holds its setpoint until another can be reached."""
@@ -190,11 +191,10 @@ class Pinned:
         start = self.step * grid.step_min
         early, late = max(way.early_min, start), way.late_min
         if way.rest >= 0 and late + cut.rest_min > early:
-            board.rest[way.rest][grid.down(early) : grid.up(late + cut.rest_min)] -= n * hundredths(cut.rest_spaces)
+            board.rest[way.rest][early : late + cut.rest_min] -= n * hundredths(cut.rest_spaces)
         if way.hold >= 0:
             held = max(way.early_min + cut.rest_min, start)
-            end = grid.up(grid.served_min[way.demand])
-            board.hold[way.hold][grid.down(held) : end] -= n * hundredths(cut.hold_spaces)
+            board.hold[way.hold][held : grid.served_min[way.demand]] -= n * hundredths(cut.hold_spaces)
         self._work(board, way, cut, n)
 
     def _work(self, board: Board, way: WayOn, cut: Cut, n: int) -> None:
@@ -217,7 +217,10 @@ class Pinned:
         return there
 
     def broken(self, board: Board) -> int:
-        """Loads that have begun whose fire, or whose hands to pull them, are not there."""
+        """Loads that have begun whose fire, or whose hands to pull them, are not there, or that go on what is full.
+
+        What is overfull by what happened is not counted: nobody chose it.
+        """
         found = 0
         pit = board.hands.pit_there
         for way in self.ways:
@@ -227,8 +230,12 @@ class Pinned:
             )
             steps = board.grid.touched(way.early_min, way.late_min)
             alone = not pit[max(steps.start, self.step) : max(steps.stop, self.step)].all()
-            found += cold or alone
-        return found
+            put = [stay for stay in way.stays if stay.first > self.step or way.stop_step is not None]
+            full = any(board.free[stay.spot][stay.first : stay.last].min(initial=0) < 0 for stay in put)
+            found += cold or alone or full
+        shelves = [*board.rest, *board.hold]
+        since = self.step * board.grid.step_min
+        return found + sum(int(room[since:].min(initial=0)) < 0 for room in shelves)
 
 
 def spots_of(grid: Grid) -> list[int]:

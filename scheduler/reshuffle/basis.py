@@ -1,0 +1,300 @@
+"""What a new plan starts from: the weekend on its grid with the past pinned, and the old plan laid on it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field, replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from scheduler.audit.ages import legal_skills
+from scheduler.model.past import Begun, Burning, Running, Spot
+from scheduler.model.plan import Fire, Load
+from scheduler.model.site import Firebox
+from scheduler.model.weekend import Demand
+from scheduler.reshuffle.state import State
+from scheduler.solve.board import Board, Placed
+from scheduler.solve.frame import Frame, Ints
+from scheduler.solve.grid import Grid, build_grid
+from scheduler.solve.pinned import Burnt, Pinned
+from scheduler.solve.shift_options import ShiftOption, shift_options, skill_sets
+
+if TYPE_CHECKING:
+    from scheduler.reshuffle.ways import Ways
+
+CALL_MIN = 45
+"""From the call until somebody is there. Common practice, no source."""
+LEAST_SHIFT_MIN = 120
+"""Nobody is called in for less. Common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Basis:
+    """The state on a grid. `grid` is pinned, but nothing that has begun is laid on it yet."""
+
+    state: State
+    grid: Grid
+    frame: Frame
+    """Fires and shifts as the old plan has them."""
+    old: dict[str, Placed]
+    """Loads of the old plan that have not begun, by code."""
+    spots: dict[tuple[str, str | None], int]
+    streams: dict[tuple[str, str], int]
+    demands: dict[tuple[str, str], int]
+    rest: dict[str, int]
+    hold: dict[str, int]
+    can_burn: tuple[Ints, ...]
+    """1 at the steps from now on at which a firebox could be warm, by firebox."""
+    offsets: tuple[int, ...]
+    """Degrees of offset by spot."""
+
+    known: dict[str, Ways] = field(default_factory=dict)
+    """Ways on that were worked out."""
+
+    def ways(self, begun: Begun) -> Ways:
+        """The ways on of a load that has begun."""
+        from scheduler.reshuffle.ways import Ways
+
+        if begun.code not in self.known:
+            self.known[begun.code] = Ways(self, begun)
+        return self.known[begun.code]
+
+    @property
+    def pinned(self) -> Pinned:
+        """What is fixed."""
+        assert self.grid.pinned is not None
+        return self.grid.pinned
+
+    @property
+    def step(self) -> int:
+        """The first step that may change."""
+        return self.pinned.step
+
+    def spot(self, spot: Spot) -> int | None:
+        """Index of a rack or oven; None if the kitchen does not have it."""
+        return self.spots.get((spot.place, spot.rack))
+
+    def open_begun(self) -> list[Begun]:
+        """What has begun and is not served yet."""
+        found = []
+        for begun in self.state.past.begun:
+            demand = self.demands.get((begun.cut, begun.wave))
+            if demand is not None and self.grid.served_min[demand] > self.state.from_min:
+                found.append(begun)
+        return found
+
+
+def basis_of(state: State) -> Basis:
+    """Lay a state on the grid of its plan."""
+    bare = build_grid(state.scenario, state.plan.certificate.grid_min)
+    step = min(bare.down(state.from_min), bare.steps)
+    running = tuple(_running(state, run) for run in state.past.shifts)
+    shifts = (*running, *_to_call(state, bare))
+    pinned = Pinned(
+        step=step,
+        ways=(),
+        burnt=tuple(_burnt(state, bare, i, step) for i in range(len(bare.fireboxes))),
+        running=running,
+        closed=tuple(tuple(_closed(state, bare, box.name)) for box in bare.fireboxes),
+    )
+    grid = replace(bare, pinned=pinned, shifts=shifts, skill_sets=skill_sets(shifts), demands=_deliverable(state, bare))
+    empty = Board.empty(grid, Frame(tuple(np.zeros(grid.steps, dtype=np.int64) for _ in grid.fireboxes), ()))
+    spots = {(grid.places[s.place].name, s.rack): i for i, s in enumerate(empty.spots)}
+    basis = Basis(
+        state=state,
+        grid=grid,
+        frame=Frame(_levels(state, grid), _called(state, grid)),
+        old={},
+        spots=spots,
+        streams={(s.cut.name, s.recipe.name): s.index for s in grid.streams},
+        demands={(d.cut, d.wave): i for i, d in enumerate(grid.demands)},
+        rest={shelf.name: i for i, shelf in enumerate(grid.rest)},
+        hold={shelf.name: i for i, shelf in enumerate(grid.hold)},
+        can_burn=tuple(_can_burn(grid, i) for i in range(len(grid.fireboxes))),
+        offsets=tuple(grid.places[s.place].offset_f for s in empty.spots),
+    )
+    return replace(basis, old=dict(_still_to_come(basis)))
+
+
+# Fires ---------------------------------------------------------------------------------------------------------------
+
+
+def _burnt(state: State, grid: Grid, firebox: int, step: int) -> Burnt:
+    box = grid.fireboxes[firebox]
+    held = np.zeros(grid.steps, dtype=np.int64)
+    ready_step, setpoint, clean_left = None, box.setpoints_f[0], 0
+    for fire in state.past.fires:
+        if fire.firebox != box.name:
+            continue
+        ready = grid.up(fire.lit_min + box.warm_up_min)
+        end = step if fire.out_min is None else min(step, grid.up(fire.out_min))
+        _hold(held, grid, fire, ready, end)
+        setpoint = fire.setpoints[-1][1]
+        ready_step, clean_left = (ready, 0) if fire.out_min is None else (None, _to_clean(state, box, fire.out_min))
+    return Burnt(held, ready_step, setpoint, clean_left)
+
+
+def _to_clean(state: State, box: Firebox, out_min: int) -> int:
+    """Minutes of cleaning out that are left after a burn."""
+    done = sum(
+        task.minutes
+        for task in state.past.tasks
+        if task.kind == "clean" and task.place == box.name and state.clock.minute(task.at) >= out_min
+    )
+    return max(0, box.clean_out_min - done)
+
+
+def _hold(held: Ints, grid: Grid, fire: Burning, ready: int, end: int) -> None:
+    for i, (minute, setpoint) in enumerate(fire.setpoints):
+        first = ready if i == 0 else max(ready, grid.up(minute))
+        held[first : max(first, end)] = setpoint
+
+
+def _closed(state: State, grid: Grid, name: str) -> Iterator[tuple[int, int]]:
+    weekend = state.scenario.weekend
+    for out in weekend.out_of_use:
+        if out.place == name:
+            first = 0 if out.from_at is None else grid.down(grid.minute(weekend.local(out.from_at)))
+            last = grid.steps if out.until_at is None else grid.up(grid.minute(weekend.local(out.until_at)))
+            yield max(0, first), min(grid.steps, last)
+
+
+def _levels(state: State, grid: Grid) -> tuple[Ints, ...]:
+    """Setpoints by step as the old plan has them."""
+    found = []
+    for box in grid.fireboxes:
+        held = np.zeros(grid.steps, dtype=np.int64)
+        for fire in state.plan.fires:
+            if fire.firebox == box.name:
+                _plan_levels(held, grid, fire)
+        found.append(held)
+    return tuple(found)
+
+
+def _plan_levels(held: Ints, grid: Grid, fire: Fire) -> None:
+    out = grid.up(grid.minute(fire.out_at))
+    for setpoint in fire.setpoints:
+        first = grid.up(grid.minute(setpoint.from_at))
+        held[first : max(first, out)] = setpoint.setpoint_f
+
+
+def _can_burn(grid: Grid, firebox: int) -> Ints:
+    assert grid.pinned is not None
+    burnt = grid.pinned.burnt[firebox]
+    level = burnt.setpoint_f
+    everywhere = tuple(
+        np.full(grid.steps, level if i == firebox else 0, dtype=np.int64) for i in range(len(grid.fireboxes))
+    )
+    held = grid.pinned.frame(grid, Frame(everywhere, ())).levels[firebox]
+    found: Ints = (held > 0).astype(np.int64)
+    found[: grid.pinned.step] = 0
+    return found
+
+
+# People --------------------------------------------------------------------------------------------------------------
+
+
+def _running(state: State, run: Running) -> ShiftOption:
+    crew = state.scenario.crew
+    person = crew.person(run.person)
+    day = state.clock.moment(run.start_min).date()
+    skills = legal_skills(person, day, state.scenario.site.power_slicer)
+    wage = person.wage_cents_per_h * (run.end_min - run.start_min)
+    return ShiftOption(person, skills, crew.pattern(run.pattern), run.start_min, run.end_min, wage)
+
+
+def _to_call(state: State, grid: Grid) -> Iterator[ShiftOption]:
+    """Shifts that can still be called in: those to come, and what is left of those that run."""
+    ran = {(run.person, run.pattern, run.end_min) for run in state.past.shifts}
+    soonest = -(-(state.now_min + CALL_MIN) // grid.step_min) * grid.step_min
+    planned = {
+        (s.person, s.pattern, state.clock.minute(s.starts_at))
+        for s in state.plan.shifts
+        if state.clock.minute(s.starts_at) >= state.from_min
+    }
+    for option in shift_options(state.scenario, grid.steps * grid.step_min):
+        name, pattern = option.person.name, option.pattern.name
+        if (name, pattern, option.end_min) in ran:
+            continue
+        if option.start_min >= soonest or (name, pattern, option.start_min) in planned:
+            yield option
+        elif option.end_min - soonest >= LEAST_SHIFT_MIN:
+            wage = option.person.wage_cents_per_h * (option.end_min - soonest)
+            yield replace(option, start_min=soonest, wage_cent_min=wage)
+
+
+def _called(state: State, grid: Grid) -> tuple[ShiftOption, ...]:
+    """The shifts of the old plan that can still be worked, those that run included."""
+    assert grid.pinned is not None
+    options = {(o.person.name, o.pattern.name, o.end_min): o for o in grid.shifts if o not in grid.pinned.running}
+    found = list(grid.pinned.running)
+    for shift in state.plan.shifts:
+        if state.clock.minute(shift.starts_at) >= state.from_min:
+            option = options.get((shift.person, shift.pattern, state.clock.minute(shift.ends_at)))
+            found += [option] if option is not None else []
+    return tuple(found)
+
+
+# Waves and loads -----------------------------------------------------------------------------------------------------
+
+
+def _deliverable(state: State, grid: Grid) -> tuple[Demand, ...]:
+    """Demands still to be served, less what was not delivered: the last waves and the cheapest pieces go first, never
+    what is on.
+    """
+    demands = [
+        demand if served > state.from_min else replace(demand, pieces=0)
+        for demand, served in zip(grid.demands, grid.served_min, strict=True)
+    ]
+    on: dict[tuple[str, str], int] = {}
+    for begun in state.past.begun:
+        on[begun.cut, begun.wave] = on.get((begun.cut, begun.wave), 0) + begun.pieces
+    order = sorted(range(len(demands)), key=lambda d: (grid.short_cents(d), -grid.ready_min[d]))
+    for cut, missing in state.missing.items():
+        planned: dict[str, int] = {}
+        for load in state.plan.loads:
+            if load.cut == cut:
+                planned[load.wave] = planned.get(load.wave, 0) + load.pieces
+        left = missing
+        for d in order:
+            demand = demands[d]
+            if demand.cut != cut or not left:
+                continue
+            gone = min(left, max(0, planned.get(demand.wave, 0) - on.get((cut, demand.wave), 0)))
+            demands[d] = replace(demand, pieces=planned.get(demand.wave, 0) - gone)
+            left -= gone
+    return tuple(demands)
+
+
+def _still_to_come(basis: Basis) -> Iterator[tuple[str, Placed]]:
+    begun = {b.code for b in basis.state.past.begun} | {loss.load for loss in basis.state.past.losses}
+    for load in basis.state.plan.loads:
+        if load.code not in begun:
+            placed = placed_of(basis, load)
+            if placed is not None and placed.load_step >= basis.step:
+                yield load.code, placed
+
+
+def placed_of(basis: Basis, load: Load) -> Placed | None:
+    """A load of a plan on the board; None if it names what the kitchen no longer has, or is off the grid."""
+    grid = basis.grid
+    smoke, finish = basis.spots.get((load.smoker, load.rack)), basis.spots.get((load.finish_place, load.finish_rack))
+    stream, demand = basis.streams.get((load.cut, load.recipe)), basis.demands.get((load.cut, load.wave))
+    start = grid.minute(load.load_at)
+    wrap = None if load.wrap_at is None else grid.minute(load.wrap_at)
+    if smoke is None or finish is None or stream is None or demand is None:
+        return None
+    if start % grid.step_min or (wrap or 0) % grid.step_min:
+        return None
+    return Placed(
+        stream=stream,
+        demand=demand,
+        pieces=load.pieces,
+        smoke_spot=smoke,
+        finish_spot=finish,
+        load_step=grid.down(start),
+        wrap_step=None if wrap is None else grid.down(wrap),
+        rest=-1 if load.rest_place is None else basis.rest.get(load.rest_place, -1),
+        hold=-1 if load.hold_place is None else basis.hold.get(load.hold_place, -1),
+    )

@@ -1,0 +1,145 @@
+"""One way to go on: how what has begun goes on, and a board of what is still to come, with its price."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from random import Random
+
+import numpy as np
+
+from scheduler.reshuffle.basis import Basis
+from scheduler.reshuffle.choose import Chooser, Chosen, urgent_first
+from scheduler.reshuffle.price import PRICES, ChangePrice, change_cents
+from scheduler.solve.board import Board, Placed
+from scheduler.solve.flow_hands import UNMANNED_CENTS
+from scheduler.solve.frame import Frame
+from scheduler.solve.grid import Grid
+from scheduler.solve.hands import people_with
+from scheduler.solve.insert import Taste
+from scheduler.solve.pinned import WayOn
+from scheduler.solve.settle import cost_cents, rebuild, settle
+
+PLAIN = Taste()
+TINY = 1e-6
+EASINGS = 6
+EASY_NOISE = 0.05
+
+
+@dataclass(frozen=True, slots=True)
+class Candidate:
+    """A board with what it costs."""
+
+    board: Board
+    chosen: Chosen
+    cents: float
+    """Cost, margin lost by lateness, and the price of change; dearer than any plan where it cannot be."""
+
+
+def priced(basis: Basis, board: Board, chosen: Chosen, price: ChangePrice = PRICES) -> Candidate:
+    """A candidate of a finished board."""
+    assert board.grid.pinned is not None
+    late = sum(way.late_cents for way in chosen.ways)
+    wrong = board.hands.overspent() + board.grid.pinned.broken(board)
+    cents = cost_cents(board) + late + change_cents(basis, board, price) + UNMANNED_CENTS * wrong
+    return Candidate(board, chosen, cents)
+
+
+def with_ways(basis: Basis, ways: tuple[WayOn, ...]) -> Grid:
+    """The grid with what has begun laid on it."""
+    return replace(basis.grid, pinned=replace(basis.pinned, ways=ways))
+
+
+def chosen_ways(
+    basis: Basis, frame: Frame, *, later_only: bool = False, noise: float = 0.0, rng: Random | None = None
+) -> Chosen:
+    """Ways on for everything that has begun, nothing of what is to come being in the way."""
+    board = Board.empty(basis.grid, frame)
+    chooser = Chooser(basis, board, noise, rng or Random(0), later_only)
+    return chooser.choose((), urgent_first(basis.open_begun()))
+
+
+def chosen_anew(basis: Basis, frame: Frame, now: Chosen, codes: set[str], noise: float, rng: Random) -> Chosen:
+    """The same for some loads only, the others going on as chosen."""
+    kept = [way for way in now.ways if way.code not in codes]
+    lost = tuple(x for x in now.lost if x.begun.code not in codes)
+    chooser = Chooser(basis, Board.empty(basis.grid, frame), noise, rng)
+    loads = [begun for begun in basis.open_begun() if begun.code in codes]
+    mixed = sorted(rng.sample(loads, len(loads)), key=lambda b: b.dead_min is not None or b.waits_for_wrap)
+    again = chooser.choose(kept, urgent_first(loads) if rng.random() < 0.5 else mixed)
+    return Chosen(again.ways, (*lost, *again.lost))
+
+
+def overspent_steps(board: Board) -> set[int]:
+    """Steps at which more is asked of the crew than it can give."""
+    bad = np.zeros(board.grid.steps, dtype=np.bool_)
+    for _, left in board.hands.left:
+        bad |= left < -TINY
+    return {int(k) for k in np.flatnonzero(bad)}
+
+
+def eased(basis: Basis, now: Candidate, price: ChangePrice = PRICES) -> Candidate:
+    """The same with less work where too much falls together: fires lit later, wraps and hand-overs at other times."""
+    rng = Random(0)
+    for _ in range(EASINGS):
+        bad = overspent_steps(now.board)
+        if not bad:
+            break
+        frame = now.board.frame
+        levels = [held.copy() for held in frame.levels]
+        for burn in frame.burns(basis.grid):
+            if burn.lit in bad and burn.lit >= basis.step:
+                ready = burn.setpoints[0][0]
+                levels[burn.firebox][ready : ready + 1] = 0
+        frame = frame.with_levels(tuple(levels))
+        codes = {way.code for way in now.chosen.ways if {way.wrap_step, way.stop_step} & bad}
+        chosen = chosen_anew(basis, frame, now.chosen, codes, EASY_NOISE, rng) if codes else now.chosen
+        found = min(built(basis, chosen, frame, now.board.placed, price), key=lambda candidate: candidate.cents)
+        now = found if found.cents < now.cents or len(overspent_steps(found.board)) < len(bad) else now
+    return now
+
+
+def fitting(grid: Grid, ways: tuple[WayOn, ...], loads: Iterable[Placed]) -> list[Placed]:
+    """Loads to come, cut down to what their waves can still take."""
+    left = [demand.pieces for demand in grid.demands]
+    for way in ways:
+        left[way.demand] -= way.pieces
+    found = []
+    for load in loads:
+        pieces = min(load.pieces, max(0, left[load.demand]))
+        left[load.demand] -= pieces
+        if pieces:
+            found.append(replace(load, pieces=pieces))
+    return found
+
+
+def opened(basis: Basis, frame: Frame, *, everyone: bool = False) -> Frame:
+    """Fires as they are and, where cold, at their usual setpoint wherever somebody could tend them."""
+    grid = basis.grid
+    crew = grid.shifts if everyone else frame.shifts
+    tended = people_with(grid, crew, frozenset({"fire"})) > 0
+    levels = []
+    for i, (box, held) in enumerate(zip(grid.fireboxes, frame.levels, strict=True)):
+        ahead = held[basis.step :]
+        usual = int(np.bincount(ahead[ahead > 0]).argmax()) if (ahead > 0).any() else basis.pinned.burnt[i].setpoint_f
+        warm = grid.up(box.warm_up_min)
+        ready = tended & np.append(np.zeros(warm, dtype=np.bool_), tended[: grid.steps - warm])
+        levels.append(np.where(held > 0, held, np.where(ready, usual, 0)).astype(np.int64))
+    return Frame(tuple(levels), crew, frame.spared)
+
+
+def built(
+    basis: Basis,
+    chosen: Chosen,
+    frame: Frame,
+    loads: Iterable[Placed],
+    price: ChangePrice = PRICES,
+    taste: Taste = PLAIN,
+) -> Iterable[Candidate]:
+    """Boards of what is to come around what has begun: with the crew as called, and with the cheapest crew."""
+    grid = with_ways(basis, chosen.ways)
+    keep = fitting(grid, chosen.ways, loads)
+    board = rebuild(grid, frame, keep, taste)
+    # A crew of everyone who could come has to be chosen from: they cannot all come.
+    for old_shifts in (False,) if set(frame.shifts) == set(basis.grid.shifts) else (True, False):
+        yield priced(basis, settle(board, old_shifts=old_shifts), chosen, price)

@@ -1,0 +1,225 @@
+"""A new plan from a state: a first answer at once by a rule, then a better one by search, always near the old plan."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from random import Random
+from threading import Event
+
+from scheduler.audit import Breach, audit
+from scheduler.model.plan import Plan
+from scheduler.reshuffle.basis import Basis, basis_of
+from scheduler.reshuffle.candidate import (
+    Candidate,
+    built,
+    chosen_anew,
+    chosen_ways,
+    eased,
+    fitting,
+    opened,
+    priced,
+    with_ways,
+)
+from scheduler.reshuffle.price import PRICES, ChangePrice
+from scheduler.reshuffle.state import State, went_as_planned
+from scheduler.reshuffle.written import written
+from scheduler.solve.board import Board
+from scheduler.solve.flow_hands import UNMANNED_CENTS
+from scheduler.solve.frame import Frame
+from scheduler.solve.improve import Found, step
+from scheduler.solve.insert import Taste
+from scheduler.solve.settle import rebuild, settle
+
+REPAIRS = 6
+"""Times that hands are spared at steps whose work could not be shared out."""
+SPARE_MIN = 5.0
+CHECK_EVERY_S = 1.5
+"""A better board is made into an audited plan no more often than this."""
+AGAIN_SHARE = 0.35
+"""Share of the moves that choose anew how what has begun goes on."""
+
+
+@dataclass(frozen=True, slots=True)
+class Reshuffled:
+    """A new plan that passed the audit."""
+
+    plan: Plan
+    candidate: Candidate | None
+    """None where the plan came back as it was."""
+    seconds: float
+    """Until it was there."""
+    moves: int
+
+
+@dataclass(slots=True)
+class Search:
+    """One search from a state. Boards are compared by cost and change; only audited plans are kept."""
+
+    state: State
+    price: ChangePrice = PRICES
+    seed: int = 0
+    stop: Event = field(default_factory=Event)
+    basis: Basis = field(init=False)
+    best: Candidate | None = None
+    kept: Reshuffled | None = None
+    breaches: tuple[Breach, ...] = ()
+    """Of the last plan that did not pass."""
+    moves: int = 0
+    started: float = field(default_factory=time.monotonic)
+    _kept_cents: float = float("inf")
+
+    def __post_init__(self) -> None:
+        self.basis = basis_of(self.state)
+
+    @property
+    def elapsed(self) -> float:
+        """Seconds since the start."""
+        return time.monotonic() - self.started
+
+    # the first answer --------------------------------------------------------------------------------------------
+
+    def first(self) -> Reshuffled | None:
+        """The repair rule: what has begun goes on where it can, the rest as planned as far as it fits."""
+        for candidate in self._repairs():
+            if candidate.cents >= UNMANNED_CENTS:
+                candidate = eased(self.basis, candidate, self.price)
+            if self.best is None or candidate.cents < self.best.cents:
+                self.best = candidate
+                if candidate.cents < UNMANNED_CENTS and self.check(candidate):
+                    break
+        return self.kept
+
+    def _repairs(self) -> Iterator[Candidate]:
+        """With fires that can be lit and the crew as called; then with everyone; then with the fires as they are."""
+        basis = self.basis
+        frames = (opened(basis, basis.frame), opened(basis, basis.frame, everyone=True), basis.frame)
+        for frame in frames:
+            chosen = chosen_ways(basis, frame)
+            yield from built(basis, chosen, frame, basis.old.values(), self.price)
+
+    # better ------------------------------------------------------------------------------------------------------
+
+    def improve(self, *, seconds: float | None = None, moves: int | None = None) -> Reshuffled | None:
+        """Search on for so long, counted from the start, or, repeatably, for so many moves."""
+        rng = Random(self.seed)
+        checked = self.elapsed
+        while self.best is not None and not self._is_over(seconds, moves):
+            self.moves += 1
+            found = self._move(self.best, rng)
+            if found is not None and found.cents < self.best.cents - 1e-6:
+                self.best = found
+            if moves is None and self.best.cents < self._kept_cents - 1 and self.elapsed - checked >= CHECK_EVERY_S:
+                self._keep_or_drop()
+                checked = self.elapsed
+        if self.best is not None and self.best.cents < self._kept_cents - 1e-6:
+            self._keep_or_drop()
+        return self.kept
+
+    def _keep_or_drop(self) -> None:
+        """The best so far becomes a plan; if it does not pass, the search goes back to the one that did."""
+        if self.best is not None and not self.check(self.best) and self.kept is not None:
+            self.best = self.kept.candidate
+
+    def _is_over(self, seconds: float | None, moves: int | None) -> bool:
+        if self.stop.is_set():
+            return True
+        if moves is not None:
+            return self.moves >= moves
+        return seconds is None or self.elapsed >= seconds
+
+    def _move(self, now: Candidate, rng: Random) -> Candidate | None:
+        if self.basis.open_begun() and rng.random() < AGAIN_SHARE:
+            return self._other_ways(now, rng)
+        if rng.random() < 0.15:
+            return self._nearer(now, rng)
+        found = step(Found(now.board, now.cents), rng)
+        return None if found is None else priced(self.basis, found.board, now.chosen, self.price)
+
+    def _other_ways(self, now: Candidate, rng: Random) -> Candidate | None:
+        """Some of what has begun goes on otherwise; what is to come is fitted around it."""
+        loads = [begun for begun in self.basis.open_begun() if not begun.done]
+        if not loads:
+            return None
+        hot = [begun for begun in loads if begun.dead_min is not None]
+        pool = hot if hot and rng.random() < 0.7 else loads
+        some = rng.sample(pool, min(len(pool), rng.randint(1, 4)))
+        codes = {begun.code for begun in some} | {lost.begun.code for lost in now.chosen.lost}
+        everyone = rng.random() < 0.3
+        frame = opened(self.basis, now.board.frame, everyone=everyone)
+        chosen = chosen_anew(self.basis, frame, now.chosen, codes, rng.choice((0.05, 0.3, 1.0)), rng)
+        taste = Taste(1e9, rng.choice((0.0, 0.05, 0.3)), rng)
+        use = frame if rng.random() < 0.5 or everyone else now.board.frame
+        found = list(built(self.basis, chosen, use, now.board.placed, self.price, taste))
+        return min(found, key=lambda candidate: candidate.cents)
+
+    def _nearer(self, now: Candidate, rng: Random) -> Candidate | None:
+        """Some loads back to how the crew was told, where that can be."""
+        told = list(self.basis.old.values())
+        missing = [load for load in told if load not in now.board.placed]
+        if not missing:
+            return None
+        back = rng.sample(missing, min(len(missing), rng.randint(1, 6)))
+        grid = with_ways(self.basis, now.chosen.ways)
+        near = {load.demand for load in back}
+        keep = [*back, *(load for load in now.board.placed if load.demand not in near or rng.random() < 0.5)]
+        frame = opened(self.basis, now.board.frame) if rng.random() < 0.5 else now.board.frame
+        board = rebuild(grid, frame, fitting(grid, now.chosen.ways, keep), Taste())
+        return priced(self.basis, settle(board), now.chosen, self.price)
+
+    # plans -------------------------------------------------------------------------------------------------------
+
+    def check(self, candidate: Candidate) -> bool:
+        """Make a plan of a candidate and audit it; keep it if it is the best. True if it passed."""
+        now = candidate
+        number = self.state.plan.number + 1
+        for _ in range(REPAIRS):
+            made = written(self.basis, now, number, self.elapsed, self.seed)
+            if not made.overfull:
+                self.breaches = audit(made.plan, self.state.scenario, self.state.past)
+                if self.breaches:
+                    return False
+                if now.cents < self._kept_cents:
+                    self.kept = Reshuffled(made.plan, now, self.elapsed, self.moves)
+                    self._kept_cents = now.cents
+                return True
+            frame = now.board.frame
+            spared = (*frame.spared, *((k, SPARE_MIN) for k in made.overfull))
+            board = settle(_again(now.board, Frame(frame.levels, frame.shifts, spared)))
+            now = priced(self.basis, board, now.chosen, self.price)
+        return False
+
+
+def _again(board: Board, frame: Frame) -> Board:
+    found = Board.empty(board.grid, frame)
+    for load in board.placed:
+        found.put(load)
+    return found
+
+
+def reshuffle(
+    state: State,
+    *,
+    seconds: float = 5.0,
+    moves: int | None = None,
+    seed: int = 0,
+    price: ChangePrice = PRICES,
+    stop: Event | None = None,
+    first: Callable[[Reshuffled], None] | None = None,
+) -> Reshuffled:
+    """A plan from a state on. The old one where nothing happened. `first` hears of the first answer.
+
+    RuntimeError if no plan passes the audit, which is a mistake of this program.
+    """
+    if went_as_planned(state):
+        return Reshuffled(state.plan, None, 0.0, 0)
+    search = Search(state, price, seed, stop or Event())
+    found = search.first()
+    if found is not None and first is not None:
+        first(found)
+    found = search.improve(seconds=seconds if moves is None else None, moves=moves)
+    if found is None:
+        said = "; ".join(breach.sentence for breach in search.breaches[:3])
+        raise RuntimeError(f"no plan that goes on from here passes the audit: {said}")
+    return found
