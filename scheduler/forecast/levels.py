@@ -16,7 +16,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduler.forecast.days import Flags
-from scheduler.forecast.special import Floats, log_negative_binomial, mean_above
+from scheduler.forecast.special import Floats, at_least, log_negative_binomial
 
 SHAPES: Floats = np.geomspace(3.0, 400.0, 12)
 """Shapes of the gamma distributed day that are tried; 25 means that days differ by 20 %."""
@@ -26,6 +26,7 @@ CV_SD_LOG = 0.6
 LEAST_SEEN = 0.03
 """Days of which less was seen say nothing."""
 UNTIMED_WEIGHT = 0.5
+"""Such a day tells about half of what a whole one does."""
 STEPS = 40
 CLOSE = 1e-7
 LARGEST_STEP = 1.0
@@ -67,9 +68,10 @@ def fit_level(count: Floats, seen: Floats, x: Floats, prior: tuple[Floats, Float
     scores: list[float] = []
     fits: list[tuple[Floats, Floats]] = []
     for shape in SHAPES:
-        theta, hessian, filled = _fit(count, seen, x, prior, untimed, theta, float(shape))
+        theta, hessian = _fit(count, seen, x, prior, untimed, theta, float(shape))
         fits.append((theta, np.asarray(np.linalg.inv(hessian), dtype=np.float64)))
-        scores.append(_score(filled, seen * np.exp(x @ theta), float(shape), theta, prior, hessian))
+        likely = _log_likelihood(count, seen * np.exp(x @ theta), untimed, float(shape))
+        scores.append(_score(likely, float(shape), theta, prior, hessian))
     logs = np.array(scores, dtype=np.float64)
     odds = np.exp(logs - logs.max())
     odds /= odds.sum()
@@ -86,32 +88,33 @@ def _fit(
     untimed: Flags,
     theta: Floats,
     shape: float,
-) -> tuple[Floats, Floats, Floats]:
-    """Fisher scoring; coefficients, information, and counts with "at least" filled in."""
+) -> tuple[Floats, Floats]:
+    """Fisher scoring with "at least" filled in anew at each step; coefficients and information."""
     weight = np.where(untimed, UNTIMED_WEIGHT, 1.0)
-    hessian = np.diag(prior[1])
-    filled = count
+    pull, mean = np.zeros_like(count), np.zeros_like(count)
     for _ in range(STEPS):
         mean = seen * np.exp(np.clip(x @ theta, -20, 20))
         filled = count.copy()
         for i in np.flatnonzero(untimed):
-            filled[i] = mean_above(count[i], float(mean[i]), shape)
-        pull = weight * shape / (shape + mean)
+            filled[i] = at_least(count[i], float(mean[i]), shape)[1]
+        pull = shape / (shape + mean)
         hessian = (x * (pull * mean)[:, None]).T @ x + np.diag(prior[1])
         gradient = x.T @ (pull * (filled - mean)) - prior[1] * (theta - prior[0])
         step = np.clip(np.linalg.solve(hessian, gradient), -LARGEST_STEP, LARGEST_STEP)
         theta = theta + step
         if np.abs(step).max() < CLOSE:
             break
-    return theta, hessian, filled
+    return theta, (x * (weight * pull * mean)[:, None]).T @ x + np.diag(prior[1])
 
 
-def _score(
-    count: Floats, mean: Floats, shape: float, theta: Floats, prior: tuple[Floats, Floats], hessian: Floats
-) -> float:
+def _log_likelihood(count: Floats, mean: Floats, untimed: Flags, shape: float) -> float:
+    exact = log_negative_binomial(count[~untimed], mean[~untimed], shape).sum()
+    return float(exact) + sum(at_least(count[i], float(mean[i]), shape)[0] for i in np.flatnonzero(untimed))
+
+
+def _score(likely: float, shape: float, theta: Floats, prior: tuple[Floats, Floats], hessian: Floats) -> float:
     """Log posterior of a shape, the coefficients integrated out by Laplace's method."""
     off = theta - prior[0]
     spread = (np.log(1 / np.sqrt(shape)) - np.log(LIKELY_CV)) / CV_SD_LOG
-    likely = float(log_negative_binomial(count, mean, shape).sum())
     ridge, volume = float(off @ (prior[1] * off)), float(np.linalg.slogdet(hessian)[1])
     return float(likely - 0.5 * (ridge + volume + spread**2))

@@ -66,7 +66,7 @@ class Played:
     """What happened, by day and step of time."""
 
     sold: Amounts
-    """Portions (cut, draw, step) ordered in each step."""
+    """Portions (cut, draw, step) handed over in each step: ordered, paid and cut."""
     missed: Amounts
     """Portions (cut, draw) that customers came for and did not get."""
     lost: Amounts
@@ -184,7 +184,7 @@ class _Block:
         work = (give @ self.cut_min) * self._pool(self.service, n)
         _seat(self.counter, np.where(served, ordered, 0), n)
         _seat(self.boards, np.where(served, start + work, 0), n)
-        self.sold[here] += give
+        self.sold[self.row[:n] + self._step(start + work)] += give
         self._lose(want @ self.ones - got, stays, ahead > line, here)
         self._wait(n, at, np.where(served, line, 0), np.where(served, start - ordered, 0), start, served)
 

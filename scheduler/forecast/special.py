@@ -32,14 +32,15 @@ def log_negative_binomial(count: Floats, mean: Floats, shape: float) -> Floats:
     return np.asarray(log_gamma(count + shape) - log_gamma(shape) - log_gamma(count + 1.0) + waiting)
 
 
-def mean_above(least: float, mean: float, shape: float) -> float:
-    """Expected count, given that it is at least so many, for the same distribution."""
+def at_least(least: float, mean: float, shape: float) -> tuple[float, float]:
+    """Log of the odds that such a count is at least so many, and its expectation if it is."""
     spread = np.sqrt(mean + mean**2 / shape)
     top = int(max(mean, least) + 12 * spread + 20)
     counts = np.arange(int(np.floor(least)), top + 1, dtype=np.float64)
     logs = log_negative_binomial(counts, np.full_like(counts, mean), shape)
-    odds = np.exp(logs - logs.max())
-    return float((odds * counts).sum() / odds.sum())
+    highest = float(logs.max())
+    odds = np.exp(logs - highest)
+    return highest + float(np.log(odds.sum())), float((odds * counts).sum() / odds.sum())
 
 
 def poisson_pmf(mean: float, most: int) -> Floats:
