@@ -68,7 +68,7 @@ def _next_burns(view: View) -> Iterator[tuple[Firebox, FireView, FireView]]:
 def fires_watched(view: View) -> Iterator[Breach]:
     """While fires are lit, enough people who can tend them are on shift; one person tends so many at once."""
     each = view.scenario.crew.fires_per_person
-    since = view.from_min
+    since = view.manned_min
     lit = [Use(max(fire.lit_min, since), fire.out_min, 1, fire.fire.firebox) for fire in view.fires]
     watch = [Use(max(s.start_min, since), s.end_min, -each) for s in view.shifts if "fire" in s.skills]
     for peak in peaks([*lit, *watch], 0):
@@ -106,7 +106,7 @@ def tending(view: View) -> Iterator[Breach]:
         for due in range(fire.lit_min + every, fire.out_min, every):
             first, last = bisect_left(starts, due), bisect_left(starts, due + view.step_min)
             given = sum(task.minutes for task in tasks[first:last])
-            if given < fire.firebox.tend_min:
+            if given < fire.firebox.tend_min and due >= view.manned_min:
                 sentence = (
                     f"{fire.firebox.name} must be tended {view.words.at(due)} for {fire.firebox.tend_min} min, "
                     f"but tasks give it {given}."

@@ -9,7 +9,7 @@ from math import ceil
 
 from scheduler.audit.breach import Breach
 from scheduler.audit.sweep import Use, first_gap, peaks
-from scheduler.audit.view import LoadView, TaskView, View, WaveKey
+from scheduler.audit.view import DayView, LoadView, TaskView, View, WaveKey
 from scheduler.audit.words import counted, joined
 from scheduler.model.crew import TaskKind
 
@@ -105,7 +105,7 @@ def pull_rounds(view: View) -> Iterator[Breach]:
 
 def _probed(view: View, load: LoadView, starts: list[int]) -> Iterator[Breach]:
     window = f"{view.words.day_span(load.early_min, load.late_min)}"
-    if not starts:
+    if not starts and load.late_min >= view.manned_min:
         sentence = f"Load {load.code} may be done {window}, but nobody is told to probe and pull it."
         yield view.breach("pull-rounds", sentence, [load.code], load.early_min)
         return
@@ -115,7 +115,7 @@ def _probed(view: View, load: LoadView, starts: list[int]) -> Iterator[Breach]:
             yield view.breach("pull-rounds", sentence, [load.code], start)
     # The ends of the window stand in for rounds, so that the first and the last gap are checked like the others.
     for before, after in pairwise(sorted([load.early_min, *starts, load.late_min])):
-        if after - before > PULL_GAP_MIN:
+        if after - max(before, view.manned_min) > PULL_GAP_MIN:
             sentence = (
                 f"Load {load.code} may be done {window}, but is not probed "
                 f"{view.words.day_span(before, after)}; an hour is the longest gap."
@@ -128,6 +128,7 @@ def pull_cover(view: View) -> Iterator[Breach]:
     cover = view.cover("pit")
     for load in view.loads:
         early, late = load.pull_span()
+        early = max(early, view.manned_min)
         gap = first_gap(early, late, cover)
         if gap is not None and early <= late:
             sentence = (
@@ -161,7 +162,7 @@ def _unsliced(view: View, given: dict[WaveKey, int]) -> Iterator[Breach]:
         cut = loads[0].cut
         if cut is None or cut.hands.slice_min == 0 or key not in view.demands:
             continue
-        needed = sum(load.load.pieces for load in loads) * cut.hands.slice_min
+        needed = sum(load.load.pieces for load in loads) * cut.hands.slice_min * _still_to_slice(view, loads[0])
         if given[key] < needed - 1 - TINY:
             sentence = (
                 f"Slicing {cut.name} for {key[1]} takes {ceil(needed - TINY)} hand-minutes, "
@@ -170,12 +171,27 @@ def _unsliced(view: View, given: dict[WaveKey, int]) -> Iterator[Breach]:
             yield view.breach("slice-task", sentence, [load.code for load in loads], loads[0].ready_min)
 
 
+def _at_counter(view: View, day: DayView) -> Iterator[Use]:
+    """How many are wanted at the counter when; fewer where no more can come."""
+    start = max(day.opens_min, view.from_min)
+    yield Use(start, day.closes_min, day.counter_hands, "counter")
+    for span in () if view.past is None else view.past.counter:
+        first, last = max(start, span.from_min), min(day.closes_min, span.until_min)
+        if first < last and span.most < day.counter_hands:
+            yield Use(first, last, span.most - day.counter_hands)
+
+
+def _still_to_slice(view: View, load: LoadView) -> float:
+    """Share of a wave's serving that is left once somebody can be there; all of it in a plan made beforehand."""
+    gone = view.manned_min - load.ready_min
+    return 1.0 if gone <= 0 else max(0.0, 1 - gone / max(1, load.served_min - load.ready_min))
+
+
 def counter(view: View) -> Iterator[Breach]:
     """From opening to closing enough people stand at the counter."""
     tasks = [Use(task.start_min, task.end_min, -1) for task in view.tasks_of("counter")]
     for day in view.days:
-        needed = Use(max(day.opens_min, view.from_min), day.closes_min, day.counter_hands, "counter")
-        for peak in peaks([needed, *tasks], 0):
+        for peak in peaks([*_at_counter(view, day), *tasks], 0):
             asked = counted(day.counter_hands, "person", "people")
             gap = view.words.day_span(peak.start, peak.end)
             sentence = f"The counter needs {asked} from opening to closing, but has fewer {gap}."

@@ -70,7 +70,8 @@ def demand(view: View) -> Demand:
     full = view.step_min * view.scenario.crew.hand_minutes_per_h / 60
     for day in view.days:
         for step in asked.touched(day.opens_min, day.closes_min):
-            asked.add("counter", step, day.counter_hands * full)
+            people = min(day.counter_hands, view.counter_most(step * view.step_min))
+            asked.add("counter", step, people * full)
     return asked
 
 
@@ -149,7 +150,7 @@ def hand_minutes(view: View) -> Iterator[Breach]:
     each = view.step_min * view.scenario.crew.hand_minutes_per_h / 60
     heads_of: dict[tuple[int, ...], list[int]] = {}
     lacking: list[tuple[int, int, float]] = []
-    for step in sorted(step for step in asked.by_skill if step * view.step_min >= view.from_min):
+    for step in sorted(step for step in asked.by_skill if step * view.step_min >= view.manned_min):
         masks = crew.get(step, ())
         if masks not in heads_of:
             heads_of[masks] = _heads(masks)

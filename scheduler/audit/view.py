@@ -227,6 +227,16 @@ class View:
         """From when on rules are asked: all along, but for a plan that was changed on the way."""
         return -FAR_MIN if self.past is None else self.past.from_min
 
+    @property
+    def manned_min(self) -> int:
+        """From when on it is asked that somebody is there: who is missing cannot be replaced at once."""
+        return -FAR_MIN if self.past is None else max(self.past.from_min, self.past.helped_min)
+
+    def counter_most(self, minute: int) -> int:
+        """The most people that can stand at the counter at a minute, whoever is called."""
+        spans = () if self.past is None else self.past.counter
+        return min([FAR_MIN, *(span.most for span in spans if span.from_min <= minute < span.until_min)])
+
     def breach(self, code: str, sentence: str, loads: Iterable[str] = (), at: int | None = None) -> Breach:
         """A breach at a minute of the weekend."""
         return Breach(code, sentence, tuple(loads), None if at is None else self.words.moment(at))

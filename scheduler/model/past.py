@@ -100,10 +100,21 @@ class Running(Frozen):
     end_min: Minute
 
 
+class Counter(Frozen):
+    """No more people than this can stand at the counter for a while, whoever is called."""
+
+    from_min: Minute
+    until_min: Minute
+    most: int
+
+
 class Past(Frozen):
     """All that is fixed."""
 
     from_min: Minute
+    helped_min: Minute = 0
+    """Who is missing cannot be replaced before this, so fires may burn and loads come to done with nobody there."""
+    counter: tuple[Counter, ...] = ()
     begun: tuple[Begun, ...] = ()
     fires: tuple[Burning, ...] = ()
     shifts: tuple[Running, ...] = ()

@@ -7,25 +7,28 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
 from scheduler.audit.ages import legal_skills
-from scheduler.model.past import Begun, Burning, Running, Spot
+from scheduler.model.crew import Skill
+from scheduler.model.past import Begun, Burning, Counter, Running, Spot
 from scheduler.model.plan import Fire, Load
 from scheduler.model.site import Firebox
 from scheduler.model.weekend import Demand
+from scheduler.reshuffle.crew_past import soonest_help
 from scheduler.reshuffle.state import State
 from scheduler.solve.board import Board, Placed
 from scheduler.solve.frame import Frame, Ints
 from scheduler.solve.grid import Grid, build_grid
+from scheduler.solve.hands import people_with
 from scheduler.solve.pinned import Burnt, Pinned
 from scheduler.solve.shift_options import ShiftOption, shift_options, skill_sets
 
 if TYPE_CHECKING:
     from scheduler.reshuffle.ways import Ways
 
-CALL_MIN = 45
-"""From the call until somebody is there. Common practice, no source."""
-LEAST_SHIFT_MIN = 120
+MANY = 1000
+LEAST_SHIFT_MIN = 60
 """Nobody is called in for less. Common practice, no source."""
 
 
@@ -46,6 +49,8 @@ class Basis:
     hold: dict[str, int]
     can_burn: tuple[Ints, ...]
     """1 at the steps from now on at which a firebox could be warm, by firebox."""
+    can_pull: NDArray[np.bool_]
+    """Steps at which somebody who can pull is there or could be."""
     offsets: tuple[int, ...]
     """Degrees of offset by spot."""
 
@@ -91,13 +96,18 @@ def basis_of(state: State) -> Basis:
     step = min(bare.down(state.from_min), bare.steps)
     running = tuple(_running(state, run) for run in state.past.shifts)
     shifts = (*running, *_to_call(state, bare))
+    helped = _helped(state, bare, running, shifts)
     pinned = Pinned(
         step=step,
         ways=(),
         burnt=tuple(_burnt(state, bare, i, step) for i in range(len(bare.fireboxes))),
         running=running,
         closed=tuple(tuple(_closed(state, bare, box.name)) for box in bare.fireboxes),
+        helped=helped,
+        counter=_counter(bare, running, shifts, step, helped),
     )
+    known = {"counter": tuple(_spans(bare, pinned.counter, step)), "helped_min": helped * bare.step_min}
+    state = replace(state, past=state.past.model_copy(update=known))
     grid = replace(bare, pinned=pinned, shifts=shifts, skill_sets=skill_sets(shifts), demands=_deliverable(state, bare))
     empty = Board.empty(grid, Frame(tuple(np.zeros(grid.steps, dtype=np.int64) for _ in grid.fireboxes), ()))
     spots = {(grid.places[s.place].name, s.rack): i for i, s in enumerate(empty.spots)}
@@ -112,6 +122,7 @@ def basis_of(state: State) -> Basis:
         rest={shelf.name: i for i, shelf in enumerate(grid.rest)},
         hold={shelf.name: i for i, shelf in enumerate(grid.hold)},
         can_burn=tuple(_can_burn(grid, i) for i in range(len(grid.fireboxes))),
+        can_pull=people_with(grid, shifts, frozenset({"pit"})) > 0,
         offsets=tuple(grid.places[s.place].offset_f for s in empty.spots),
     )
     return replace(basis, old=dict(_still_to_come(basis)))
@@ -187,7 +198,8 @@ def _can_burn(grid: Grid, firebox: int) -> Ints:
         np.full(grid.steps, level if i == firebox else 0, dtype=np.int64) for i in range(len(grid.fireboxes))
     )
     held = grid.pinned.frame(grid, Frame(everywhere, ())).levels[firebox]
-    found: Ints = (held > 0).astype(np.int64)
+    watched = people_with(grid, grid.shifts, frozenset({"fire"})) > 0
+    found: Ints = ((held > 0) & watched).astype(np.int64)
     found[: grid.pinned.step] = 0
     return found
 
@@ -207,7 +219,7 @@ def _running(state: State, run: Running) -> ShiftOption:
 def _to_call(state: State, grid: Grid) -> Iterator[ShiftOption]:
     """Shifts that can still be called in: those to come, and what is left of those that run."""
     ran = {(run.person, run.pattern, run.end_min) for run in state.past.shifts}
-    soonest = -(-(state.now_min + CALL_MIN) // grid.step_min) * grid.step_min
+    soonest = soonest_help(state.now_min, grid.step_min)
     planned = {
         (s.person, s.pattern, state.clock.minute(s.starts_at))
         for s in state.plan.shifts
@@ -234,6 +246,40 @@ def _called(state: State, grid: Grid) -> tuple[ShiftOption, ...]:
             option = options.get((shift.person, shift.pattern, state.clock.minute(shift.ends_at)))
             found += [option] if option is not None else []
     return tuple(found)
+
+
+def _helped(state: State, grid: Grid, running: tuple[ShiftOption, ...], shifts: tuple[ShiftOption, ...]) -> int:
+    """The step before which nobody can stand in for those who are missing at the fires and the pit."""
+    step, helped = grid.down(state.from_min), grid.down(state.past.helped_min)
+    if helped <= step or step >= grid.steps:
+        return step
+    skills: tuple[Skill, ...] = ("fire", "pit")
+    for skill in skills:
+        there, could = (people_with(grid, some, frozenset({skill})) > 0 for some in (running, shifts))
+        if not there[step]:
+            helped = next((k for k in range(helped, grid.steps) if could[k]), helped)
+    return min(helped, grid.steps)
+
+
+def _counter(
+    grid: Grid, running: tuple[ShiftOption, ...], shifts: tuple[ShiftOption, ...], step: int, helped: int
+) -> Ints:
+    """The most people that can stand at the counter, by step: those there, and later those who could come."""
+    found = np.full(grid.steps, MANY, dtype=np.int64)
+    skill: frozenset[Skill] = frozenset({"counter"})
+    found[step:helped] = people_with(grid, running, skill)[step:helped].astype(np.int64)
+    found[helped:] = people_with(grid, shifts, skill)[helped:].astype(np.int64)
+    return found
+
+
+def _spans(grid: Grid, most: Ints, step: int) -> Iterator[Counter]:
+    """The same as spans, where a service day asks for more."""
+    weekend, g = grid.scenario.weekend, grid.step_min
+    for day in weekend.days:
+        steps = grid.touched(grid.minute(weekend.local(day.opens)), grid.minute(weekend.local(day.closes)))
+        for k in steps:
+            if step <= k < grid.steps and most[k] < day.counter_hands:
+                yield Counter(from_min=k * g, until_min=(k + 1) * g, most=int(most[k]))
 
 
 # Waves and loads -----------------------------------------------------------------------------------------------------

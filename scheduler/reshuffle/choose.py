@@ -81,7 +81,7 @@ class Chooser:
         if burning:
             levels = [held.copy() for held in self.board.frame.levels]
             for firebox, stay in burning:
-                self.basis.pinned.heat(levels[firebox], stay)
+                self.basis.pinned.heat(self.basis.grid, firebox, levels[firebox], stay)
             self.board.hold_levels(tuple(levels))
 
     def _for(self, begun: Begun) -> tuple[list[WayOn], int]:
@@ -103,7 +103,7 @@ class Chooser:
             self._take(way)
             found.append(way)
             left -= way.pieces
-        if left and begun.dead_min is None and usual is not None:
+        if left and begun.dead_min is None and usual is not None and self._can_stay(ways, usual):
             # It is on a rack that the books call full, or has nobody to pull it: it is there all the same.
             way = self._best(ways, (usual,), left, asked=False)
             if way is not None:
@@ -111,6 +111,13 @@ class Chooser:
                 found.append(way)
                 left -= way.pieces
         return found, left
+
+    def _can_stay(self, ways: Ways, usual: Option) -> bool:
+        """True if its fire can be kept and somebody could come to pull it."""
+        grid, basis = self.basis.grid, self.basis
+        pulls = grid.touched(usual.spread[0], usual.spread[2])
+        ahead = slice(max(pulls.start, basis.pinned.helped), max(pulls.stop, basis.pinned.helped))
+        return ways.begun.done or (ways.stays_hot() and bool(basis.can_pull[ahead].all()))
 
     def _best(
         self, ways: Ways, options: tuple[Option, ...], most: int, *, only: int | None = None, asked: bool = True
@@ -187,7 +194,10 @@ class Chooser:
     def _lost(self, begun: Begun, pieces: int) -> Lost:
         if begun.dead_min is not None:
             return Lost(begun, pieces, "written off", f"no place with heat for it in time ({begun.rule})")
-        return Lost(begun, pieces, "left", "done too late for every wave, or no wave wants it: chill it by the rules")
+        ways = self.basis.ways(begun)
+        if not begun.done and not ways.stays_hot():
+            return Lost(begun, pieces, "written off", "nobody can come to keep the fire under it")
+        return Lost(begun, pieces, "left", "no wave can have it in time, or no cabinet keeps it: chill it by the rules")
 
 
 def _waits(option: Option, ways: Ways) -> bool:

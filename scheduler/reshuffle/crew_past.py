@@ -9,6 +9,23 @@ from scheduler.model.past import Past, Running
 from scheduler.model.plan import Plan, Shift, Task
 from scheduler.reshuffle.facts import Facts
 
+CALL_MIN = 45
+"""From the call until somebody is there. Common practice, no source."""
+
+
+def soonest_help(now_min: int, grid_min: int) -> int:
+    """The step of the grid from which somebody who is called now can work."""
+    return -(-(now_min + CALL_MIN) // grid_min) * grid_min
+
+
+def somebody_is_missing(plan: Plan, clock: Clock, running: tuple[Running, ...], from_min: int) -> bool:
+    """True if a shift that should run at the moment does not."""
+    there = {run.code for run in running if run.end_min > from_min}
+    return any(
+        clock.minute(shift.starts_at) <= from_min < clock.minute(shift.ends_at) and shift.code not in there
+        for shift in plan.shifts
+    )
+
 
 def crew_past(
     plan: Plan, clock: Clock, facts: Facts, from_min: int, before: Past | None

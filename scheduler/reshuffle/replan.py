@@ -9,6 +9,7 @@ from random import Random
 from threading import Event
 
 from scheduler.audit import Breach, audit
+from scheduler.model.past import Past
 from scheduler.model.plan import Plan
 from scheduler.reshuffle.basis import Basis, basis_of
 from scheduler.reshuffle.candidate import (
@@ -77,6 +78,11 @@ class Search:
     def elapsed(self) -> float:
         """Seconds since the start."""
         return time.monotonic() - self.started
+
+    @property
+    def past(self) -> Past:
+        """What is fixed, as the audit wants to be told."""
+        return self.basis.state.past
 
     # the first answer --------------------------------------------------------------------------------------------
 
@@ -177,7 +183,7 @@ class Search:
         for _ in range(REPAIRS):
             made = written(self.basis, now, number, self.elapsed, self.seed)
             if not made.overfull:
-                self.breaches = audit(made.plan, self.state.scenario, self.state.past)
+                self.breaches = audit(made.plan, self.state.scenario, self.past)
                 if self.breaches:
                     return False
                 if now.cents < self._kept_cents:

@@ -29,12 +29,17 @@ def pieces_by(basis: Basis, board: Board, way: WayOn) -> int:
 
 def _can_be_hot(basis: Basis, board: Board, firebox: int, stay: Stay) -> bool:
     """The fire holds one of the setpoints all along, or is cold and could be lit for it."""
-    first, last, levels = stay.first, stay.last, stay.levels
-    held = board.frame.levels[firebox][first:last]
-    cold = (held == 0) & (basis.can_burn[firebox][first:last] > 0)
-    free = board.hot[firebox][first:last] == 0
-    other = (held > 0) & free & (basis.can_burn[firebox][first:last] > 0)
-    return bool((np.isin(held, list(levels)) | cold | other).all())
+    held, hot = board.frame.levels[firebox], board.hot[firebox]
+    can = basis.can_burn[firebox][stay.first : stay.last] > 0
+    can[: max(0, basis.pinned.helped - stay.first)] = True
+    here = held[stay.first : stay.last]
+    fine = np.isin(here, list(stay.levels))
+    idle = can & ((here == 0) | (hot[stay.first : stay.last] == 0))
+    # A change to another setpoint starts before it holds; it can wait if nothing needs it.
+    change = basis.grid.up(basis.grid.fireboxes[firebox].setpoint_change_min)
+    after = slice(stay.last, stay.last + change)
+    comes = (held[after] > 0) & ~np.isin(held[after], list(stay.levels)) & (hot[after] > 0)
+    return bool((fine | idle).all() and not comes.any())
 
 
 def _hands(basis: Basis, board: Board, way: WayOn) -> int:
@@ -46,7 +51,7 @@ def _hands(basis: Basis, board: Board, way: WayOn) -> int:
     if way.wrap_step is not None and need.wrap_min:
         most = min(most, float(hands.least("wrap")[way.wrap_step]) / need.wrap_min)
     pulls = grid.touched(way.early_min, way.late_min)
-    ahead = slice(max(pulls.start, basis.step), pulls.stop)
+    ahead = slice(max(pulls.start, basis.pinned.helped), pulls.stop)
     if ahead.start < ahead.stop:
         if not hands.pit_there[ahead].all():
             return 0

@@ -15,7 +15,7 @@ from scheduler.model.log import Log
 from scheduler.model.past import Begun, Past
 from scheduler.model.plan import Plan
 from scheduler.model.scenario import Scenario
-from scheduler.reshuffle.crew_past import crew_past
+from scheduler.reshuffle.crew_past import crew_past, somebody_is_missing, soonest_help
 from scheduler.reshuffle.facts import Facts, facts_of
 from scheduler.reshuffle.fires_past import fires_past
 from scheduler.reshuffle.kitchen import as_it_is
@@ -69,8 +69,10 @@ def state_at(plan: Plan, scenario: Scenario, log: Log, at: datetime, before: Pas
         if begun is not None:
             found.append(begun)
     shifts, cut_short, tasks = crew_past(plan, clock, facts, from_min, before)
+    missed = somebody_is_missing(plan, clock, shifts, from_min)
     past = Past(
         from_min=from_min,
+        helped_min=soonest_help(now, grid) if missed else from_min,
         begun=tuple(found),
         fires=fires_past(plan, scenario, facts, from_min),
         shifts=shifts,

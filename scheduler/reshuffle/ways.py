@@ -18,6 +18,7 @@ from scheduler.trade.food_safety import TIME_CONTROL_MAX_MIN
 SOON_STEPS = 8
 """Steps within which what has to leave a dead smoker is handed over, if hands allow."""
 WRAP_CHOICES = 4
+FAR_MIN = 10**6
 OTHER_WAVE_CENTS = 50.0
 """Worth of a piece staying with its wave, when another is worth about the same."""
 
@@ -114,8 +115,9 @@ class Ways:
             yield from self._wraps(None, None, self.here)
             if not self.begun.waits_for_wrap:
                 yield Turn(None, None, None, self.here)
-            return
-        step, last = self.basis.step, self.grid.down(self.begun.leave_by_min or 0)
+            if self.stays_hot():
+                return
+        step, last = self.basis.step, self.grid.down(self.begun.leave_by_min or FAR_MIN)
         soon = [k for k in range(step, step + SOON_STEPS) if k <= last]
         for stop in soon:
             for spot in self._other_spots():
@@ -125,6 +127,18 @@ class Ways:
                     yield Turn(stop, spot, None, spot)
         yield from self._out_by_wrap(soon)
         yield from self._waits_for_fire(last)
+
+    def stays_hot(self) -> bool:
+        """True if the fire under it can be kept as long as it may need it."""
+        assert self.here is not None
+        firebox = self.grid.places[self._place(self.here)].firebox
+        if firebox is None:
+            return True
+        late = self.begun.spread[2]
+        if self.begun.waits_for_wrap:
+            late += max((self.begun.window or (0, 0))[1], self.basis.state.from_min)
+        burns = self.basis.can_burn[firebox][max(self.basis.step, self.basis.pinned.helped) : self.grid.up(late)]
+        return bool(burns.all())
 
     def _other_spots(self) -> Iterator[int]:
         """Racks that take it unwrapped, or any that takes it wrapped, but for where it is."""
@@ -159,7 +173,7 @@ class Ways:
     def _waits_for_fire(self, last: int) -> Iterator[Turn]:
         """It stays where it is until the fire is back, if that is in time."""
         assert self.here is not None
-        if self.grid.places[self._place(self.here)].firebox is None:
+        if self.grid.places[self._place(self.here)].firebox is None or self.begun.dead_min is None:
             return
         burns = self.basis.can_burn[self._firebox(self.here)]
         back = next((k for k in range(self.basis.step, min(last + 1, self.grid.steps)) if burns[k]), None)

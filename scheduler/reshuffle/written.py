@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 
 from scheduler.audit import price
@@ -23,6 +23,9 @@ from scheduler.solve.pinned import WayOn
 from scheduler.solve.progress import certificate
 from scheduler.solve.shift_options import ShiftOption
 from scheduler.solve.work import Work, all_work
+
+PRESENCE = (frozenset({"tend", "pull"}), frozenset({"slice"}), frozenset({"counter"}))
+"""Work that cannot be done while those who should do it are missing and nobody else can be there yet."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +62,14 @@ class _Writer:
         loads = tuple(sorted((*self.begun(), *self.coming()), key=lambda load: (load.load_at.timestamp(), load.code)))
         fires = tuple(self.fires())
         crew = self.crew()
-        sheet = share_out(self.grid, self.work(loads, fires), crew)
+        work = self.work(loads, fires)
+        sheet = share_out(self.grid, work, crew)
+        for kinds in PRESENCE:
+            alone = [step for step in sheet.overfull if step < self.basis.pinned.helped]
+            if alone:
+                for step in alone:
+                    work[step] = [todo for todo in work[step] if todo.kind not in kinds]
+                sheet = share_out(self.grid, work, crew)
         codes = {load.code for load in loads}
         plan = self.old.model_copy(
             update={
@@ -288,7 +298,13 @@ class _Writer:
         for work in (*self._moving(loads), *self._firing(fires)):
             if 0 <= work.step < self.grid.steps:
                 found[work.step].append(work)
-        return [todo if step >= self.basis.step else [] for step, todo in enumerate(found)]
+        return [self._at_step(step, todo) if step >= self.basis.step else [] for step, todo in enumerate(found)]
+
+    def _at_step(self, step: int, todo: list[Work]) -> list[Work]:
+        """The work of a step, with no more at the counter than there can be."""
+        most = int(self.basis.pinned.counter[step]) * self.grid.step_min
+        capped = [work if work.kind != "counter" else replace(work, minutes=min(work.minutes, most)) for work in todo]
+        return [work for work in capped if work.minutes]
 
     def _moving(self, loads: tuple[Load, ...]) -> Iterator[Work]:
         for load in loads:

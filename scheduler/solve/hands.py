@@ -91,7 +91,11 @@ def open_hands(grid: Grid, frame: Frame) -> Hands:
     weekend = grid.scenario.weekend
     for day in weekend.days:
         steps = grid.touched(grid.minute(weekend.local(day.opens)), grid.minute(weekend.local(day.closes)))
-        hands.spend("counter", slice(steps.start, steps.stop), day.counter_hands * give)
+        if grid.pinned is None:
+            hands.spend("counter", slice(steps.start, steps.stop), day.counter_hands * give)
+            continue
+        for k in range(max(steps.start, grid.pinned.step), min(steps.stop, grid.steps)):
+            hands.spend("counter", k, min(day.counter_hands, int(grid.pinned.counter[k])) * give)
     burnt: set[int] = set()
     burns = frame.burns(grid)
     fires = len({burn.firebox for burn in burns})
@@ -107,7 +111,8 @@ def open_hands(grid: Grid, frame: Frame) -> Hands:
 def _fire_work(grid: Grid, burn: Burn, hands: Hands, fires: int, *, again: bool) -> None:
     box = grid.fireboxes[burn.firebox]
     hands.spend("fire", max(0, burn.lit), float(box.light_min))
-    lit = slice(max(0, burn.lit), burn.out)
+    asked = 0 if grid.pinned is None else grid.pinned.helped
+    lit = slice(max(asked, burn.lit), max(asked, burn.out))
     average = box.tend_min * grid.step_min / box.tend_every_min
     hands.spend("fire", lit, average)
     # A round falls into one step whole: what it takes there beyond the average is taken too, but for the minutes that
@@ -116,7 +121,7 @@ def _fire_work(grid: Grid, burn: Burn, hands: Hands, fires: int, *, again: bool)
     lump = box.tend_min - average - slack
     if lump > 0:
         for due in range(burn.lit * grid.step_min + box.tend_every_min, burn.out * grid.step_min, box.tend_every_min):
-            if grid.up(due) < grid.steps:
+            if asked <= grid.up(due) < grid.steps:
                 hands.spend("fire", grid.up(due), lump)
     clean = grid.up(box.clean_out_min)
     if again and clean:

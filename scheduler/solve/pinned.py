@@ -87,6 +87,10 @@ class Pinned:
     running: tuple[ShiftOption, ...]
     closed: tuple[tuple[tuple[int, int], ...], ...]
     """Steps (from, until) at which a firebox is out of use, by firebox."""
+    helped: int
+    """The step before which nobody can come for those who are missing: fires may burn with nobody there."""
+    counter: Ints
+    """The most people that can stand at the counter, by step."""
 
     # the frame ---------------------------------------------------------------------------------------------------
 
@@ -98,7 +102,7 @@ class Pinned:
         levels = [held.copy() for held in frame.levels]
         for way in self.ways:
             for firebox, stay in self.burning(grid, way):
-                self.heat(levels[firebox], stay)
+                self.heat(grid, firebox, levels[firebox], stay)
         fires = tuple(self._possible(grid, firebox, held) for firebox, held in enumerate(levels))
         return Frame(fires, self._crew(grid, frame.shifts), frame.spared)
 
@@ -110,11 +114,16 @@ class Pinned:
             if firebox is not None and stay.first < stay.last:
                 yield firebox, stay
 
-    def heat(self, levels: Ints, stay: Stay) -> None:
-        """Set a fire, where it is cold or at what the load does not accept, to a setpoint that it does."""
-        held = levels[stay.first : stay.last]
+    def heat(self, grid: Grid, firebox: int, levels: Ints, stay: Stay) -> None:
+        """Set a fire, where it is cold or at what the load does not accept, to a setpoint that it does.
+
+        A change to another starts before it holds, so it waits until the load is off.
+        """
         best = self._level(levels, stay)
+        held = levels[stay.first : stay.last]
         held[~np.isin(held, list(stay.levels))] = best
+        after = levels[stay.last : stay.last + grid.up(grid.fireboxes[firebox].setpoint_change_min)]
+        after[(after > 0) & ~np.isin(after, list(stay.levels))] = best
 
     def _level(self, held: Ints, stay: Stay) -> int:
         before = int(held[stay.first - 1]) if stay.first else 0
@@ -204,16 +213,18 @@ class Pinned:
         if way.wrap_step is not None:
             hands.spend("wrap", way.wrap_step, n * cut.hands.wrap_min)
         pulls = grid.touched(way.early_min, way.late_min)
-        hands.spend("pit", slice(pulls.start, pulls.stop), n * cut.hands.pull_min / len(pulls))
+        asked = slice(max(pulls.start, self.helped), max(pulls.stop, self.helped))
+        hands.spend("pit", asked, n * cut.hands.pull_min / len(pulls))
         slices = grid.touched(grid.ready_min[way.demand], grid.served_min[way.demand])
-        hands.spend("slice", slice(slices.start, slices.stop), n * cut.hands.slice_min / len(slices))
+        asked = slice(max(slices.start, self.helped), max(slices.stop, self.helped))
+        hands.spend("slice", asked, n * cut.hands.slice_min / len(slices))
 
     def pulls(self, grid: Grid) -> NDArray[np.bool_]:
         """Steps at which something that has begun may be pulled."""
         there = np.zeros(grid.steps, dtype=np.bool_)
         for way in self.ways:
             steps = grid.touched(way.early_min, way.late_min)
-            there[max(steps.start, self.step) : max(steps.stop, self.step)] = True
+            there[max(steps.start, self.helped) : max(steps.stop, self.helped)] = True
         return there
 
     def broken(self, board: Board) -> int:
@@ -229,7 +240,7 @@ class Pinned:
                 for _, stay in self.burning(board.grid, way)
             )
             steps = board.grid.touched(way.early_min, way.late_min)
-            alone = not pit[max(steps.start, self.step) : max(steps.stop, self.step)].all()
+            alone = not pit[max(steps.start, self.helped) : max(steps.stop, self.helped)].all()
             put = [stay for stay in way.stays if stay.first > self.step or way.stop_step is not None]
             full = any(board.free[stay.spot][stay.first : stay.last].min(initial=0) < 0 for stay in put)
             found += cold or alone or full

@@ -98,7 +98,7 @@ def _watching(board: Board) -> tuple[Floats, Floats]:
         steps = board.pull_steps(load)
         pulls[steps.start : steps.stop] = 1
     if board.grid.pinned is not None:
-        fires[: board.grid.pinned.step] = 0
+        fires[: board.grid.pinned.helped] = 0
         pulls[board.grid.pinned.pulls(board.grid)] = 1
     return fires, pulls
 
@@ -112,4 +112,5 @@ def _counter_open(grid: Grid) -> Floats:
         counter[steps.start : steps.stop] = np.maximum(counter[steps.start : steps.stop], day.counter_hands)
     if grid.pinned is not None:
         counter[: grid.pinned.step] = 0
+        counter = np.minimum(counter, grid.pinned.counter)
     return counter

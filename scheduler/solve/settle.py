@@ -29,6 +29,16 @@ def cost_cents(board: Board) -> float:
     return wages + wood + shorts_cents(board) + begun + sum(load_cents(board, load) for load in board.placed)
 
 
+def least_cents(board: Board, *, crew_stays: bool) -> float:
+    """What the loads on a board cost at the least once fires are trimmed: wood only while something cooks."""
+    grid = board.grid
+    wages = sum(option.wage_cent_min for option in board.frame.shifts) / 60 if crew_stays else 0.0
+    wood = 0.0
+    for box, hot in zip(grid.fireboxes, board.hot, strict=True):
+        wood += box.wood_lb_per_h * grid.scenario.site.wood_cents_per_lb * grid.step_min / 60 * int((hot > 0).sum())
+    return wages + wood + shorts_cents(board) + sum(load_cents(board, load) for load in board.placed)
+
+
 def shorts_cents(board: Board) -> float:
     """Margin lost on pieces not on the board."""
     pairs = zip(board.grid.demands, board.made(), strict=True)
@@ -97,6 +107,8 @@ def tended(grid: Grid, frame: Frame) -> Frame:
     for held, steps in zip(levels, warm, strict=True):
         held[:steps] = 0  # Nothing is lit before the start of planning.
     able = people_with(grid, frame.shifts, frozenset({"fire"})) * grid.scenario.crew.fires_per_person
+    if grid.pinned is not None:
+        able[: grid.pinned.helped] = np.inf
     while True:
         now = frame.with_levels(tuple(levels))
         hands = open_hands(grid, now)
