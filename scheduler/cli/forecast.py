@@ -36,11 +36,12 @@ SeedOption = Annotated[int, typer.Option(min=0, help="Where chance starts from."
 def history_of(folder: Path, scenario: Scenario, skip_bad_rows: bool) -> History:
     """What was sold before. InputError with every bad row, unless they are to be left out; then they are told."""
     from scheduler.books import read_history
+    from scheduler.report.words import count_text
 
     found = read_history(folder, scenario)
     if found.bad and not skip_bad_rows:
         mend = "correct the rows above, or leave them out with --skip-bad-rows"
-        told = Problem(found.bad[0].file, "", "", f"{len(found.bad)} rows cannot be read", mend)
+        told = Problem(found.bad[0].file, "", "", f"{count_text(len(found.bad), 'row')} cannot be read", mend)
         raise InputError([*found.bad, told])
     for problem in found.bad:
         typer.echo(f"Left out: {problem.sentence()}", err=True)

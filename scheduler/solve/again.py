@@ -18,49 +18,63 @@ from scheduler.solve.grid import Grid, build_grid
 from scheduler.solve.improve import Found, found
 from scheduler.solve.lines import Lines
 from scheduler.solve.progress import certificate
+from scheduler.solve.relief import explain
 from scheduler.solve.shift_options import ShiftOption
 
 REPAIRS = 2
+EXPLAIN_SHARE, EXPLAIN_LEAST_S = 0.15, 2.0
+"""Part of the time, and the least, in which the reasons of shorts are looked for."""
 CLOSE_CENTS = 100
 TRIED = 12
 """So many of the best boards are made into plans, until one is not dearer than the next board by more than a dollar."""
 
 
 def plan_again(
-    plan: Plan, scenario: Scenario, *, seconds: float = 30.0, work: int | None = None, seed: int = 0
+    plan: Plan,
+    scenario: Scenario,
+    *,
+    seconds: float = 30.0,
+    work: int | None = None,
+    seed: int = 0,
+    reasons: bool = True,
 ) -> Plan:
     """The best plan of a scenario found from one for the same kitchen and waves; the given one if none is cheaper.
 
     A wave of the plan may be several demands of the scenario (`Weekend.demands`): its pieces go to the first that has
-    room. Stops after `seconds` or, repeatably, after `work` moves. The plan that comes back has passed the audit of the
-    scenario. ValueError if the plan asks for what the scenario does not have.
+    room. Stops after `seconds` or, repeatably, after `work` moves. With `reasons` it says of each short why. The plan
+    that comes back has passed the audit of the scenario. ValueError if the plan asks for what the scenario does not
+    have.
     """
     grid = build_grid(scenario, plan.certificate.grid_min)
     start = found(board_of(plan, grid))
     lines = Lines([start], Random(seed))
-    until, moves, best = time.monotonic() + seconds, 0, [start]
+    until, moves, best = time.monotonic() + (1 - EXPLAIN_SHARE) * seconds, 0, [start]
     while moves < work if work is not None else time.monotonic() < until:
         lines.move(moves / work if work is not None else 1 - (until - time.monotonic()) / seconds)
         moves += 1
         if lines.best.cents < best[-1].cents - 1e-6:
             best.append(lines.best)
-    return _cheapest([*best[::-1][:TRIED], start], grid, seed)
+    found_plan, board = _cheapest([*best[::-1][:TRIED], start], grid)
+    signed = certificate(found_plan.cost.total, None, grid.step_min, 0.0, "work", seed)
+    found_plan = found_plan.model_copy(update={"certificate": signed})
+    if not reasons:
+        return found_plan
+    least = max(EXPLAIN_LEAST_S, EXPLAIN_SHARE * seconds)
+    return explain(found_plan, board, seconds=least, seed=seed, work=None if work is None else max(1, work // 10))
 
 
-def _cheapest(boards: list[Found], grid: Grid, seed: int) -> Plan:
+def _cheapest(boards: list[Found], grid: Grid) -> tuple[Plan, Board]:
     """The cheapest plan that the audit passes; the boards come from the cheapest to the first."""
-    plans: list[Plan] = []
+    best: tuple[Plan, Board] | None = None
     for one in boards:
-        if plans and min(plan.cost.total for plan in plans) <= one.cents + CLOSE_CENTS:
+        if best is not None and best[0].cost.total <= one.cents + CLOSE_CENTS:
             break
         made = checked(one.board, REPAIRS)
-        if made is not None:
-            plans.append(made)
-    if not plans:
+        if made is not None and (best is None or made.cost.total < best[0].cost.total):
+            best = made, one.board
+    if best is None:
         raise ValueError("the plan does not fit the scenario")
-    best = min(plans, key=lambda plan: plan.cost.total)
-    signed = certificate(best.cost.total, None, grid.step_min, 0.0, "work", seed)
-    return best.model_copy(update={"certificate": signed})
+    return best
 
 
 def board_of(plan: Plan, grid: Grid) -> Board:
