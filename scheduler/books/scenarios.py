@@ -148,6 +148,29 @@ def _without(data: Mapping[str, Any], bad: Iterable[Location]) -> dict[str, Any]
     return left
 
 
+def problems_in(scenario: Scenario) -> tuple[Problem, ...]:
+    """What does not fit together in a scenario that was changed in a program rather than in its files."""
+    raw = {
+        name: _listed(part.model_dump(by_alias=True, exclude_none=True))
+        for name, part in (
+            ("site", scenario.site),
+            ("menu", scenario.menu),
+            ("crew", scenario.crew),
+            ("weekend", scenario.weekend),
+        )
+    }
+    parts = Parts(raw=raw, site=scenario.site, menu=scenario.menu, crew=scenario.crew, weekend=scenario.weekend)
+    checks = (name_problems, fit_problems, safety_problems, calendar_problems)
+    return tuple(dict.fromkeys(printable(problem) for check in checks for problem in check(parts)))
+
+
+def _listed(node: Any) -> Any:
+    """The same with lists for tuples, as a file has them."""
+    if isinstance(node, Mapping):
+        return {key: _listed(value) for key, value in node.items()}
+    return [_listed(value) for value in node] if isinstance(node, list | tuple) else node
+
+
 def scenario_dump(scenario: Scenario) -> str:
     """The whole scenario as JSON text, to lie beside a plan."""
     return scenario.model_dump_json(by_alias=True, indent=1) + "\n"
