@@ -9,27 +9,29 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import NDArray
 
-from scheduler.audit.ages import legal_skills
-from scheduler.model.crew import Skill
-from scheduler.model.past import Begun, Burning, Counter, Running, Spot
+from scheduler.model.past import Begun, Burning, Spot
 from scheduler.model.plan import Fire, Load
 from scheduler.model.site import Firebox
 from scheduler.model.weekend import Demand
-from scheduler.reshuffle.crew_past import soonest_help
+from scheduler.reshuffle.crew_ahead import (
+    called_shifts,
+    counter_most,
+    counter_spans,
+    help_step,
+    running_option,
+    to_call,
+    wraps_in_time,
+)
 from scheduler.reshuffle.state import State
 from scheduler.solve.board import Board, Placed
 from scheduler.solve.frame import Frame, Ints
 from scheduler.solve.grid import Grid, build_grid
 from scheduler.solve.hands import people_with
 from scheduler.solve.pinned import Burnt, Pinned
-from scheduler.solve.shift_options import ShiftOption, shift_options, skill_sets
+from scheduler.solve.shift_options import skill_sets
 
 if TYPE_CHECKING:
     from scheduler.reshuffle.ways import Ways
-
-MANY = 1000
-LEAST_SHIFT_MIN = 60
-"""Nobody is called in for less. Common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,9 +96,9 @@ def basis_of(state: State) -> Basis:
     """Lay a state on the grid of its plan."""
     bare = build_grid(state.scenario, state.plan.certificate.grid_min)
     step = min(bare.down(state.from_min), bare.steps)
-    running = tuple(_running(state, run) for run in state.past.shifts)
-    shifts = (*running, *_to_call(state, bare))
-    helped = _helped(state, bare, running, shifts)
+    running = tuple(running_option(state, run) for run in state.past.shifts)
+    shifts = (*running, *to_call(state, bare, running))
+    helped = help_step(state, bare, running, shifts)
     pinned = Pinned(
         step=step,
         ways=(),
@@ -104,9 +106,13 @@ def basis_of(state: State) -> Basis:
         running=running,
         closed=tuple(tuple(_closed(state, bare, box.name)) for box in bare.fireboxes),
         helped=helped,
-        counter=_counter(bare, running, shifts, step, helped),
+        counter=counter_most(bare, running, shifts, step, helped),
     )
-    known = {"counter": tuple(_spans(bare, pinned.counter, step)), "helped_min": helped * bare.step_min}
+    known = {
+        "counter": tuple(counter_spans(bare, pinned.counter, step)),
+        "helped_min": helped * bare.step_min,
+        "begun": tuple(wraps_in_time(begun, helped * bare.step_min, state.from_min) for begun in state.past.begun),
+    }
     state = replace(state, past=state.past.model_copy(update=known))
     grid = replace(bare, pinned=pinned, shifts=shifts, skill_sets=skill_sets(shifts), demands=_deliverable(state, bare))
     empty = Board.empty(grid, Frame(tuple(np.zeros(grid.steps, dtype=np.int64) for _ in grid.fireboxes), ()))
@@ -114,7 +120,7 @@ def basis_of(state: State) -> Basis:
     basis = Basis(
         state=state,
         grid=grid,
-        frame=Frame(_levels(state, grid), _called(state, grid)),
+        frame=Frame(_levels(state, grid), called_shifts(state, grid)),
         old={},
         spots=spots,
         streams={(s.cut.name, s.recipe.name): s.index for s in grid.streams},
@@ -199,87 +205,10 @@ def _can_burn(grid: Grid, firebox: int) -> Ints:
     )
     held = grid.pinned.frame(grid, Frame(everywhere, ())).levels[firebox]
     watched = people_with(grid, grid.shifts, frozenset({"fire"})) > 0
+    watched[: grid.pinned.helped] = True
     found: Ints = ((held > 0) & watched).astype(np.int64)
     found[: grid.pinned.step] = 0
     return found
-
-
-# People --------------------------------------------------------------------------------------------------------------
-
-
-def _running(state: State, run: Running) -> ShiftOption:
-    crew = state.scenario.crew
-    person = crew.person(run.person)
-    day = state.clock.moment(run.start_min).date()
-    skills = legal_skills(person, day, state.scenario.site.power_slicer)
-    wage = person.wage_cents_per_h * (run.end_min - run.start_min)
-    return ShiftOption(person, skills, crew.pattern(run.pattern), run.start_min, run.end_min, wage)
-
-
-def _to_call(state: State, grid: Grid) -> Iterator[ShiftOption]:
-    """Shifts that can still be called in: those to come, and what is left of those that run."""
-    ran = {(run.person, run.pattern, run.end_min) for run in state.past.shifts}
-    soonest = soonest_help(state.now_min, grid.step_min)
-    planned = {
-        (s.person, s.pattern, state.clock.minute(s.starts_at))
-        for s in state.plan.shifts
-        if state.clock.minute(s.starts_at) >= state.from_min
-    }
-    for option in shift_options(state.scenario, grid.steps * grid.step_min):
-        name, pattern = option.person.name, option.pattern.name
-        if (name, pattern, option.end_min) in ran:
-            continue
-        if option.start_min >= soonest or (name, pattern, option.start_min) in planned:
-            yield option
-        elif option.end_min - soonest >= LEAST_SHIFT_MIN:
-            wage = option.person.wage_cents_per_h * (option.end_min - soonest)
-            yield replace(option, start_min=soonest, wage_cent_min=wage)
-
-
-def _called(state: State, grid: Grid) -> tuple[ShiftOption, ...]:
-    """The shifts of the old plan that can still be worked, those that run included."""
-    assert grid.pinned is not None
-    options = {(o.person.name, o.pattern.name, o.end_min): o for o in grid.shifts if o not in grid.pinned.running}
-    found = list(grid.pinned.running)
-    for shift in state.plan.shifts:
-        if state.clock.minute(shift.starts_at) >= state.from_min:
-            option = options.get((shift.person, shift.pattern, state.clock.minute(shift.ends_at)))
-            found += [option] if option is not None else []
-    return tuple(found)
-
-
-def _helped(state: State, grid: Grid, running: tuple[ShiftOption, ...], shifts: tuple[ShiftOption, ...]) -> int:
-    """The step before which nobody can stand in for those who are missing at the fires and the pit."""
-    step, helped = grid.down(state.from_min), grid.down(state.past.helped_min)
-    if helped <= step or step >= grid.steps:
-        return step
-    skills: tuple[Skill, ...] = ("fire", "pit")
-    for skill in skills:
-        there, could = (people_with(grid, some, frozenset({skill})) > 0 for some in (running, shifts))
-        if not there[step]:
-            helped = next((k for k in range(helped, grid.steps) if could[k]), helped)
-    return min(helped, grid.steps)
-
-
-def _counter(
-    grid: Grid, running: tuple[ShiftOption, ...], shifts: tuple[ShiftOption, ...], step: int, helped: int
-) -> Ints:
-    """The most people that can stand at the counter, by step: those there, and later those who could come."""
-    found = np.full(grid.steps, MANY, dtype=np.int64)
-    skill: frozenset[Skill] = frozenset({"counter"})
-    found[step:helped] = people_with(grid, running, skill)[step:helped].astype(np.int64)
-    found[helped:] = people_with(grid, shifts, skill)[helped:].astype(np.int64)
-    return found
-
-
-def _spans(grid: Grid, most: Ints, step: int) -> Iterator[Counter]:
-    """The same as spans, where a service day asks for more."""
-    weekend, g = grid.scenario.weekend, grid.step_min
-    for day in weekend.days:
-        steps = grid.touched(grid.minute(weekend.local(day.opens)), grid.minute(weekend.local(day.closes)))
-        for k in steps:
-            if step <= k < grid.steps and most[k] < day.counter_hands:
-                yield Counter(from_min=k * g, until_min=(k + 1) * g, most=int(most[k]))
 
 
 # Waves and loads -----------------------------------------------------------------------------------------------------

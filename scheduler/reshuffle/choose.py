@@ -115,6 +115,10 @@ class Chooser:
     def _can_stay(self, ways: Ways, usual: Option) -> bool:
         """True if its fire can be kept and somebody could come to pull it."""
         grid, basis = self.basis.grid, self.basis
+        if usual.turn.wrap_step is not None:
+            needed = ways.begun.pieces * ways.cut.hands.wrap_min
+            if float(self.board.hands.least("wrap")[usual.turn.wrap_step]) < needed:
+                return False
         pulls = grid.touched(usual.spread[0], usual.spread[2])
         ahead = slice(max(pulls.start, basis.pinned.helped), max(pulls.stop, basis.pinned.helped))
         return ways.begun.done or (ways.stays_hot() and bool(basis.can_pull[ahead].all()))

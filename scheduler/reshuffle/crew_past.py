@@ -18,13 +18,15 @@ def soonest_help(now_min: int, grid_min: int) -> int:
     return -(-(now_min + CALL_MIN) // grid_min) * grid_min
 
 
-def somebody_is_missing(plan: Plan, clock: Clock, running: tuple[Running, ...], from_min: int) -> bool:
+def somebody_is_missing(plan: Plan, clock: Clock, facts: Facts, running: tuple[Running, ...], from_min: int) -> bool:
     """True if a shift that should run at the moment does not."""
     there = {run.code for run in running if run.end_min > from_min}
-    return any(
-        clock.minute(shift.starts_at) <= from_min < clock.minute(shift.ends_at) and shift.code not in there
-        for shift in plan.shifts
-    )
+    gone = {a.person for a in facts.absences if a.until_min is None or a.until_min > from_min}
+    for shift in plan.shifts:
+        start, end = clock.minute(shift.starts_at), clock.minute(shift.ends_at)
+        if start <= from_min < end and shift.code not in there and (start < from_min or shift.person in gone):
+            return True
+    return False
 
 
 def crew_past(

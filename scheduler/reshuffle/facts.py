@@ -171,3 +171,8 @@ def _rest(facts: Facts, event: AnyEvent, minute: ToMinute) -> None:
             facts.weather.append((minute(event.at), event.night))
         case entry.Sold():
             facts.sold[event.cut] = event.portions
+
+
+@_reads(entry.Worked, entry.PieceSeen)
+def _for_later(facts: Facts, event: AnyEvent, minute: ToMinute) -> None:
+    """What only the review after the weekend asks for."""

@@ -31,8 +31,11 @@ def _can_be_hot(basis: Basis, board: Board, firebox: int, stay: Stay) -> bool:
     """The fire holds one of the setpoints all along, or is cold and could be lit for it."""
     held, hot = board.frame.levels[firebox], board.hot[firebox]
     can = basis.can_burn[firebox][stay.first : stay.last] > 0
-    can[: max(0, basis.pinned.helped - stay.first)] = True
     here = held[stay.first : stay.last]
+    burnt = basis.pinned.burnt[firebox]
+    soon = basis.step + basis.grid.up(basis.grid.fireboxes[firebox].setpoint_change_min)
+    if burnt.ready_step is not None and stay.first < soon and burnt.setpoint_f not in stay.levels:
+        return False  # It burns at another setpoint, and a change takes its time.
     fine = np.isin(here, list(stay.levels))
     idle = can & ((here == 0) | (hot[stay.first : stay.last] == 0))
     # A change to another setpoint starts before it holds; it can wait if nothing needs it.

@@ -69,7 +69,7 @@ def state_at(plan: Plan, scenario: Scenario, log: Log, at: datetime, before: Pas
         if begun is not None:
             found.append(begun)
     shifts, cut_short, tasks = crew_past(plan, clock, facts, from_min, before)
-    missed = somebody_is_missing(plan, clock, shifts, from_min)
+    missed = somebody_is_missing(plan, clock, facts, shifts, from_min)
     past = Past(
         from_min=from_min,
         helped_min=soonest_help(now, grid) if missed else from_min,
