@@ -15,7 +15,7 @@ import numpy as np
 from scheduler.forecast.special import Floats
 from scheduler.model.history import History
 
-MOST_BASKETS = 32
+MOST_BASKETS = 24
 LEAST_TICKETS = 50
 """Fewer tickets than this say nothing."""
 MOST_PORTIONS = 12
@@ -23,7 +23,7 @@ MOST_PORTIONS = 12
 PLAIN = (1, 2)
 """Portions that a customer takes where nothing is known. Common practice, no source."""
 FIT_STEPS = 400
-DAY_STEPS = 8
+DAY_STEPS = 4
 CLOSE = 1e-3
 LEAST_WANTED = 1e-9
 
