@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime, time
 
+from scheduler.errors import InputError, Problem
 from scheduler.forecast.answers import DayAnswer, answer, earned_cents
 from scheduler.forecast.day import DRAWS, Change, Forecast, forecast_day
 from scheduler.forecast.demand import DayDemand, DemandModel, fit
@@ -60,6 +61,8 @@ class WeekendForecast:
     planned: bool
     """True if the meat is ready as a plan says; else every wave is taken as ready at its time."""
     draws: int
+    idle: tuple[ServiceDay, ...] = ()
+    """Days of which nothing can be said: no wave and no sale of that weekday."""
 
 
 def forecast_weekend(
@@ -72,15 +75,26 @@ def forecast_weekend(
     draws: int = DRAWS,
     seed: int = 0,
 ) -> WeekendForecast:
-    """Forecast the service days of a weekend; all of them unless some are named."""
+    """Forecast the service days of a weekend; all of them unless some are named.
+
+    InputError if on none of them anything is planned or was ever sold.
+    """
     model = fit(history, scenario)
     ordered = sorted(scenario.weekend.days, key=lambda day: day.opens)
-    found = []
+    found: list[DayForecast] = []
+    idle: list[ServiceDay] = []
     for number, (day, demand) in enumerate(zip(ordered, model.weekend(), strict=True)):
-        if days is None or day in days:
+        if days is not None and day not in days:
+            continue
+        if demand.cuts:
             supply = from_waves(scenario, day) if plan is None else from_plan(plan, scenario, day)
             found.append(_day(demand, supply, scenario, day, asked_for(day, by), draws, seed + number))
-    return WeekendForecast(scenario, model, history, tuple(found), plan is not None, draws)
+        else:
+            idle.append(day)
+    if not found:
+        what, mend = "nothing is planned or was ever sold on these days", "add a [[wave]], or sales of such days"
+        raise InputError([Problem("weekend.toml", "", "wave", what, mend)])
+    return WeekendForecast(scenario, model, history, tuple(found), plan is not None, draws, tuple(idle))
 
 
 def asked_for(day: ServiceDay, by: time | None) -> datetime:

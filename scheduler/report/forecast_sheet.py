@@ -232,5 +232,6 @@ def source_words(found: WeekendForecast) -> tuple[str, ...]:
     return (
         f"{rests}{hidden}. {bought}Each day was played {found.draws:,} times; the meat is {meat}.",
         "A figure with two in brackets: it is below the first on 1 day in 10, and above the second on 1 day in 10.",
+        *(f"Nothing is said of {day_text(day.opens)}: no wave and no sale of that day." for day in found.idle),
         *found.history.notes,
     )

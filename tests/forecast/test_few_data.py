@@ -8,6 +8,7 @@ import forecast_kitchen as kitchen
 import numpy as np
 import pytest
 
+from scheduler.errors import InputError
 from scheduler.forecast.backtest import backtest
 from scheduler.forecast.demand import DayDemand, DemandModel, fit
 from scheduler.forecast.invented import harvest_truth, invent
@@ -72,6 +73,22 @@ def test_every_answer_is_given(history: History, scenario: Scenario) -> None:
         assert day.answer.sold.low <= day.answer.sold.middle <= day.answer.sold.high
         assert all(0 <= cut.out_by <= 1 for cut in day.answer.cuts)
     assert "no sales at all" in source_words(found)[0] or "1 service day" in source_words(found)[0]
+
+
+def without_waves(scenario: Scenario, *dates: int) -> Scenario:
+    waves = tuple(wave for wave in scenario.weekend.waves if wave.at.day not in dates)
+    return scenario.model_copy(update={"weekend": scenario.weekend.model_copy(update={"waves": waves})})
+
+
+def test_a_day_with_no_wave_and_no_sale_is_told(scenario: Scenario) -> None:
+    found = forecast_weekend(without_waves(scenario, 12), History(), draws=100)
+    assert [day.answer.opens.day for day in found.days] == [13, 14]
+    assert "Nothing is said of Friday, June 12" in " ".join(source_words(found))
+
+
+def test_a_weekend_of_nothing_is_an_error(scenario: Scenario) -> None:
+    with pytest.raises(InputError, match="nothing is planned or was ever sold"):
+        forecast_weekend(without_waves(scenario, 12, 13, 14), History(), draws=100)
 
 
 def test_too_few_days_cannot_be_tried(scenario: Scenario) -> None:
