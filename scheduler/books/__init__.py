@@ -5,7 +5,9 @@
 
 from __future__ import annotations
 
+from scheduler.books.cooks import read_cooks
 from scheduler.books.files import publish, write_text
+from scheduler.books.learned import write_ranges
 from scheduler.books.logs import append_event, event_of, read_log
 from scheduler.books.plans import plan_schema, read_past, read_plan, write_past, write_plan
 from scheduler.books.sales import read_history
@@ -16,6 +18,7 @@ __all__ = [
     "event_of",
     "plan_schema",
     "publish",
+    "read_cooks",
     "read_history",
     "read_log",
     "read_past",
@@ -26,5 +29,6 @@ __all__ = [
     "scenario_hash",
     "write_past",
     "write_plan",
+    "write_ranges",
     "write_text",
 ]

@@ -13,6 +13,7 @@ from typing import Annotated, Literal, get_args
 from pydantic import AwareDatetime, Field, TypeAdapter, field_validator
 
 from scheduler.model.base import Cents, Frozen, Name
+from scheduler.model.crew import TaskKind
 
 Night = Literal["mild", "cold", "cold and windy"]
 LoadCode = Annotated[str, Field(pattern=r"^[A-Z]{1,3}[0-9]{2,3}$")]
@@ -184,6 +185,30 @@ class Sold(Event):
     portions: Annotated[int, Field(ge=0, le=100_000)]
 
 
+class Worked(Event):
+    """How many minutes a person's hands took for a task."""
+
+    kind: Literal["worked"] = "worked"
+    person: Name
+    task: TaskKind
+    minutes: Annotated[float, Field(gt=0, le=24 * 60)]
+    cut: Name | None = None
+    pieces: Annotated[int, Field(ge=0, le=5000)] = 0
+    place: Name | None = None
+    """Firebox of a fire task."""
+
+
+class PieceSeen(Event):
+    """What was seen of one piece of a trial, by its blind code."""
+
+    kind: Literal["piece"] = "piece"
+    code: Annotated[str, Field(pattern=r"^[0-9]{3}$")]
+    raw_lb: Annotated[float, Field(gt=0, le=200)] | None = None
+    cooked_lb: Annotated[float, Field(gt=0, le=200)] | None = None
+    done: AwareDatetime | None = None
+    """When it was done."""
+
+
 AnyEvent = (
     Lit
     | Loaded
@@ -204,6 +229,8 @@ AnyEvent = (
     | WoodLeft
     | Weather
     | Sold
+    | Worked
+    | PieceSeen
 )
 
 EVENT: TypeAdapter[AnyEvent] = TypeAdapter(Annotated[AnyEvent, Field(discriminator="kind")])

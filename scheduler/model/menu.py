@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints, model_validator
@@ -14,6 +15,15 @@ HandMinutes = Annotated[float, Field(ge=0, le=120)]
 """Minutes of one person's hands for one piece."""
 
 CutCode = Annotated[str, StringConstraints(pattern=r"^[A-Z]{1,3}$")]
+
+
+class Learned(Frozen):
+    """Where a recipe's range came from, if it was learned from cooks."""
+
+    on: date
+    cooks: Annotated[int, Field(ge=1)]
+    before: Range
+    """The range before anything was learned; what is learned later starts from it, so that no cook counts twice."""
 
 
 class Recipe(Frozen):
@@ -43,6 +53,7 @@ class Recipe(Frozen):
     ref_weight_lb: Annotated[float, Field(gt=0, le=200)]
     slower_pct_per_lb: Annotated[float, Field(ge=0, le=50)] = 0.0
     faster_pct_per_f: Annotated[float, Field(ge=0, le=5)] = 0.0
+    learned: Learned | None = None
 
     @property
     def wrapped(self) -> bool:
