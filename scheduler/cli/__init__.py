@@ -5,7 +5,7 @@ Heavy imports (the solver, the report) happen inside the commands, so that help 
 
 from __future__ import annotations
 
-from scheduler.cli import backtest, buy, forecast, learn, night, quantities, rehearse, safety
+from scheduler.cli import backtest, buy, forecast, learn, night, quantities, rehearse, reshuffle, safety, serve
 from scheduler.cli.commands import app
 
 
@@ -14,4 +14,17 @@ def main() -> None:
     app(prog_name="pit-scheduler")
 
 
-__all__ = ["app", "backtest", "buy", "forecast", "learn", "main", "night", "quantities", "rehearse", "safety"]
+__all__ = [
+    "app",
+    "backtest",
+    "buy",
+    "forecast",
+    "learn",
+    "main",
+    "night",
+    "quantities",
+    "rehearse",
+    "reshuffle",
+    "safety",
+    "serve",
+]

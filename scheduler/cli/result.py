@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from tempfile import mkdtemp
@@ -16,6 +16,7 @@ from scheduler.books import (
     read_scenario_dump,
     scenario_dump,
     scenario_hash,
+    write_past,
     write_plan,
     write_text,
 )
@@ -50,13 +51,27 @@ def staged(out: Path) -> Iterator[Path]:
             out.rmdir()
 
 
-def write_into(folder: Path, out: Path, plan: Plan, scenario: Scenario) -> list[Path]:
-    """Write all files of a plan into a folder, then rename each into `out`; their paths there."""
+def write_into(
+    folder: Path,
+    out: Path,
+    plan: Plan,
+    scenario: Scenario,
+    past: Past | None = None,
+    more: Mapping[str, str] | None = None,
+) -> list[Path]:
+    """Write all files of a plan into a folder, then rename each into `out`; their paths there.
+
+    `past` is what was fixed in a plan that was changed on the way, `more` are further texts by file name.
+    """
     from scheduler.report import write_all
 
     write_plan(plan, folder / PLAN)
     write_text(folder / SCENARIO, scenario_dump(scenario))
     write_all(plan, scenario, folder)
+    if past is not None:
+        write_past(past, folder / PAST)
+    for name, text in (more or {}).items():
+        write_text(folder / name, text)
     return publish(folder, out)
 
 

@@ -85,6 +85,14 @@ class Load(Frozen):
         """When the uncertain stage starts: the wrap, or the loading when unwrapped."""
         return self.load_at if self.wrap_at is None else self.wrap_at
 
+    def turns(self) -> tuple[tuple[datetime, str, str | None], ...]:
+        """When it goes where (place, rack): at its loading, its wrap and each hand-over, in order of time."""
+        found: list[tuple[datetime, str, str | None]] = [(self.load_at, self.smoker, self.rack)]
+        if self.wrap_at is not None:
+            found.append((self.wrap_at, self.finish_place, self.finish_rack))
+        found += [(stop.at, stop.place, stop.rack) for stop in self.stops]
+        return tuple(sorted(found, key=lambda turn: turn[0].timestamp()))
+
     @property
     def moved(self) -> bool:
         """True if the wrap hands it to another smoker or an oven."""

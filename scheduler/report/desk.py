@@ -147,7 +147,13 @@ class Desk:
 
     def place_at(self, load: Load, moment: datetime) -> str:
         """The cooking place at a moment between loading and the late end."""
-        return self.smoker_place(load) if moment < load.finish_from_at else self.finish_place(load)
+        turns = load.turns()
+        _, place, rack = next((turn for turn in reversed(turns) if turn[0] <= moment), turns[0])
+        return self.spot_words(place, rack)
+
+    def last_place(self, load: Load) -> str:
+        """Where it is when it may be pulled."""
+        return self.place_at(load, load.turns()[-1][0])
 
     def wrap_window(self, load: Load) -> tuple[datetime, datetime] | None:
         """First and last moment at which it may be wrapped; None if it is not wrapped."""

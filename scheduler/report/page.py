@@ -65,6 +65,8 @@ class Page:
     foot: str
     policy: str
     css: Markup
+    banner: str
+    """Such as that the plan is old; empty where it is not."""
     links: tuple[Link, ...]
     sheets: tuple[Markup, ...]
 
@@ -113,8 +115,8 @@ def sheets(desk: Desk) -> tuple[Sheet, ...]:
     return tuple(sheet for sheet in found if sheet is not None)
 
 
-def page_html(desk: Desk) -> str:
-    """The whole crew plan as HTML."""
+def page_html(desk: Desk, banner: str = "") -> str:
+    """The whole crew plan as HTML; a banner stands above all sheets."""
     found = sheets(desk)
     css = style_sheet()
     context = Page(
@@ -122,6 +124,7 @@ def page_html(desk: Desk) -> str:
         foot=f"Plan {desk.plan.number} of {desk.scenario.weekend.name}, {desk.scenario.site.name}",
         policy=policy(css),
         css=css,
+        banner=banner,
         links=tuple(Link(sheet.anchor, sheet.title) for sheet in found),
         sheets=tuple(render(TEMPLATES[type(sheet)], sheet) for sheet in found),
     )

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime
 
@@ -59,15 +60,29 @@ class Stay:
     load: Load
     smokes: bool
     finishes: bool
+    since: datetime | None = None
+    """First moment, where it came or went outside of its wrap."""
+    until: datetime | None = None
+    came_from: str = ""
+    goes_to: str = ""
+    """Places, for the same."""
 
     @property
     def start(self) -> datetime:
         """First moment on the rack."""
-        return self.load.load_at if self.smokes else self.load.finish_from_at
+        return self.since or self._start
 
     @property
     def end(self) -> datetime:
         """Last moment on the rack: the wrap if it leaves then, else the late end."""
+        return self.until or self._end
+
+    @property
+    def _start(self) -> datetime:
+        return self.load.load_at if self.smokes else self.load.finish_from_at
+
+    @property
+    def _end(self) -> datetime:
         return self.load.late_done_at if self.finishes else self.load.finish_from_at
 
 
@@ -75,6 +90,9 @@ def stays(desk: Desk, place: str, rack: str | None) -> tuple[Stay, ...]:
     """All stays on one rack (or oven, where `rack` is None), by start."""
     found = []
     for load in desk.plan.loads:
+        if load.stops:
+            found += [stay for stay, at in _stopped(load) if at == (place, rack)]
+            continue
         smokes = (load.smoker, load.rack) == (place, rack)
         finishes = (load.finish_place, load.finish_rack) == (place, rack)
         if smokes or finishes:
@@ -82,8 +100,23 @@ def stays(desk: Desk, place: str, rack: str | None) -> tuple[Stay, ...]:
     return tuple(sorted(found, key=lambda stay: (stay.start, stay.load.code)))
 
 
+def _stopped(load: Load) -> Iterator[tuple[Stay, tuple[str, str | None]]]:
+    """The stays of a load that was handed over on the way, each with its rack; turns on the same rack are one."""
+    turns = load.turns()
+    spots = [turn[1:] for turn in turns]
+    firsts = [i for i in range(len(turns)) if i == 0 or spots[i] != spots[i - 1]]
+    for n, i in enumerate(firsts):
+        last = n + 1 == len(firsts)
+        until = load.late_done_at if last else turns[firsts[n + 1]][0]
+        came = spots[firsts[n - 1]][0] if n else ""
+        goes = "" if last else spots[firsts[n + 1]][0]
+        yield Stay(load, n == 0, last, turns[i][0], until, came, goes), spots[i]
+
+
 def _after(desk: Desk, stay: Stay) -> str:
     load = stay.load
+    if stay.goes_to:
+        return f"to {stay.goes_to}"
     if stay.finishes:
         return ""
     if load.finish_place != load.smoker:
@@ -93,6 +126,8 @@ def _after(desk: Desk, stay: Stay) -> str:
 
 def _lead(stay: Stay) -> str:
     load = stay.load
+    if stay.came_from:
+        return f" from {stay.came_from}"
     if stay.smokes:
         return ""
     return f" from {load.smoker if load.moved else rack_text(load.rack)}"
@@ -101,12 +136,12 @@ def _lead(stay: Stay) -> str:
 def _parts(stay: Stay, view: Panel) -> tuple[Piece, ...]:
     load = stay.load
     spans: list[tuple[datetime, datetime, str]] = []
-    if stay.smokes:
-        spans.append((load.load_at, load.wrap_at or load.early_done_at, "smoke"))
-    if stay.finishes:
-        if load.wrap_at is not None:
-            spans.append((load.wrap_at, load.early_done_at, "finish"))
-        spans.append((load.early_done_at, load.late_done_at, "maybe"))
+    spans.append((load.load_at, load.wrap_at or load.early_done_at, "smoke"))
+    if load.wrap_at is not None:
+        spans.append((load.wrap_at, load.early_done_at, "finish"))
+    spans.append((load.early_done_at, load.late_done_at, "maybe"))
+    spans = [(max(a, stay.start), min(b, stay.end), kind) for a, b, kind in spans]
+    spans = [(a, b, kind) for a, b, kind in spans if a < b]
     shown = [(view.x(a), view.x(b), kind) for a, b, kind in spans if view.shows(a, b)]
     return tuple(Piece(a, round(b - a, 1), kind) for a, b, kind in shown)
 
@@ -147,7 +182,8 @@ def _words(stay: Stay, view: Panel, marks: list[float], outside_ok: bool) -> _Wo
 def _bar(desk: Desk, stay: Stay, view: Panel) -> Bar:
     load = stay.load
     right = view.x(stay.end)
-    wrap_x = _inside(view, load.wrap_at)
+    here = load.wrap_at is not None and stay.start <= load.wrap_at <= stay.end
+    wrap_x = _inside(view, load.wrap_at) if here else None
     likely_x = _inside(view, load.likely_done_at) if stay.finishes else None
     after = "" if view.cut_right(stay.end) else _after(desk, stay)
     words = _words(stay, view, [x for x in (wrap_x, likely_x) if x is not None], not after)
@@ -201,14 +237,23 @@ def _drawing(desk: Desk, racks: list[tuple[str, str, tuple[Stay, ...]]], firebox
     return Drawing(view.title, view, WIDTH, height, y + (30 if fire else 0), tuple(rows), fire)
 
 
+def desk_rack(stay: Stay) -> str | None:
+    """The rack of a stay; None in an oven."""
+    load = stay.load
+    if stay.since is not None:
+        return next(turn[2] for turn in load.turns() if turn[0] == stay.since)
+    return load.rack if stay.smokes else load.finish_rack
+
+
 def _line(desk: Desk, stay: Stay) -> LoadLine:
     load = stay.load
     then = "" if load.wrap_at is None else _after(desk, stay) or ("stays here" if stay.smokes else "came wrapped")
-    place = rack_text(load.rack if stay.smokes else load.finish_rack or "")
+    rack = desk_rack(stay)
+    place = rack_text(rack or "")
     return LoadLine(
         code=load.code,
         what=desk.pieces(load),
-        place=place if load.finish_rack or stay.smokes else "oven",
+        place=place if rack else "oven",
         load_at=desk.moment(load.load_at),
         wrap_at="not wrapped" if load.wrap_at is None else desk.moment(load.wrap_at),
         then=then,

@@ -81,11 +81,12 @@ def _load(desk: Desk, row: Row) -> Said:
 
 def after_wrap(desk: Desk, load: Load) -> str:
     """Where a load goes at its wrap."""
-    if load.moved:
+    before = next(turn for turn in reversed(load.turns()) if turn[0] < load.finish_from_at)
+    if (load.finish_place, load.finish_rack) == before[1:]:
+        return "Then back on the same rack"
+    if load.finish_place != before[1]:
         return f"Then to the {desk.finish_place(load)}"
-    if load.finish_rack != load.rack:
-        return f"Then back on, to {desk.finish_place(load)}"
-    return "Then back on the same rack"
+    return f"Then back on, to {desk.finish_place(load)}"
 
 
 def _wrap(desk: Desk, row: Row) -> Said:
@@ -93,7 +94,8 @@ def _wrap(desk: Desk, row: Row) -> Said:
         return f"Wrap {list_text(row.loads)}.", ()
     load = desk.by_code[row.loads[0]]
     what = f"Wrap {load.code} {WRAP_WORDS[load.wrap_kind]}: {_handled(row, load)}."
-    detail = f"Window {desk.wrap_span(load)}. From the {desk.smoker_place(load)}. {after_wrap(desk, load)}."
+    before = desk.place_at(load, load.finish_from_at - timedelta(minutes=1))
+    detail = f"Window {desk.wrap_span(load)}. From the {before}. {after_wrap(desk, load)}."
     return what, (detail,)
 
 

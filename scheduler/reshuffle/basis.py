@@ -17,18 +17,22 @@ from scheduler.reshuffle.crew_ahead import (
     called_shifts,
     counter_most,
     counter_spans,
+    dearer,
     help_step,
+    laid_on,
     running_option,
     to_call,
+    told_shifts,
     wraps_in_time,
 )
+from scheduler.reshuffle.prices import PRICES, ChangePrice
 from scheduler.reshuffle.state import State
 from scheduler.solve.board import Board, Placed
 from scheduler.solve.frame import Frame, Ints
 from scheduler.solve.grid import Grid, build_grid
 from scheduler.solve.hands import people_with
 from scheduler.solve.pinned import Burnt, Pinned
-from scheduler.solve.shift_options import skill_sets
+from scheduler.solve.shift_options import ShiftOption, skill_sets
 
 if TYPE_CHECKING:
     from scheduler.reshuffle.ways import Ways
@@ -56,6 +60,9 @@ class Basis:
     offsets: tuple[int, ...]
     """Degrees of offset by spot."""
 
+    price: ChangePrice
+    called_cents: dict[ShiftOption, float]
+    """What was laid on the wage of each shift; below 0 for one that was told, which costs to be called off."""
     known: dict[str, Ways] = field(default_factory=dict)
     """Ways on that were worked out."""
 
@@ -66,6 +73,15 @@ class Basis:
         if begun.code not in self.known:
             self.known[begun.code] = Ways(self, begun)
         return self.known[begun.code]
+
+    def laid_on_cents(self, shifts: tuple[ShiftOption, ...]) -> float:
+        """What was laid on the wages of some shifts."""
+        return sum(self.called_cents.get(option, 0.0) for option in shifts)
+
+    @property
+    def off_cents(self) -> float:
+        """What it would cost to call everybody off who was told to come."""
+        return -sum(cents for cents in self.called_cents.values() if cents < 0)
 
     @property
     def pinned(self) -> Pinned:
@@ -92,12 +108,16 @@ class Basis:
         return found
 
 
-def basis_of(state: State) -> Basis:
-    """Lay a state on the grid of its plan."""
+def basis_of(state: State, price: ChangePrice = PRICES) -> Basis:
+    """Lay a state on the grid of its plan.
+
+    The price of a call is laid on the wages, so that the search reckons with it.
+    """
     bare = build_grid(state.scenario, state.plan.certificate.grid_min)
     step = min(bare.down(state.from_min), bare.steps)
     running = tuple(running_option(state, run) for run in state.past.shifts)
-    shifts = (*running, *to_call(state, bare, running))
+    told = told_shifts(state)
+    shifts = (*running, *(dearer(option, told, price) for option in to_call(state, bare, running)))
     helped = help_step(state, bare, running, shifts)
     pinned = Pinned(
         step=step,
@@ -129,6 +149,8 @@ def basis_of(state: State) -> Basis:
         hold={shelf.name: i for i, shelf in enumerate(grid.hold)},
         can_burn=tuple(_can_burn(grid, i) for i in range(len(grid.fireboxes))),
         can_pull=people_with(grid, shifts, frozenset({"pit"})) > 0,
+        price=price,
+        called_cents={o: laid_on(o, told, price) for o in shifts if o not in running},
         offsets=tuple(grid.places[s.place].offset_f for s in empty.spots),
     )
     return replace(basis, old=dict(_still_to_come(basis)))

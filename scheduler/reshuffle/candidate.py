@@ -10,7 +10,8 @@ import numpy as np
 
 from scheduler.reshuffle.basis import Basis
 from scheduler.reshuffle.choose import Chooser, Chosen, urgent_first
-from scheduler.reshuffle.price import PRICES, ChangePrice, change_cents
+from scheduler.reshuffle.price import change_cents
+from scheduler.reshuffle.prices import PRICES, ChangePrice
 from scheduler.solve.board import Board, Placed
 from scheduler.solve.flow_hands import UNMANNED_CENTS
 from scheduler.solve.frame import Frame
@@ -41,8 +42,13 @@ def priced(basis: Basis, board: Board, chosen: Chosen, price: ChangePrice = PRIC
     assert board.grid.pinned is not None
     late = sum(way.late_cents for way in chosen.ways)
     wrong = board.hands.overspent() + board.grid.pinned.broken(board)
-    cents = cost_cents(board) + late + change_cents(basis, board, price) + UNMANNED_CENTS * wrong
+    cents = cost_cents(board) + basis.off_cents + late + change_cents(basis, board, price) + UNMANNED_CENTS * wrong
     return Candidate(board, chosen, cents)
+
+
+def plain_cents(basis: Basis, board: Board) -> float:
+    """Cost of a board without what was laid on the wages for calls."""
+    return cost_cents(board) - basis.laid_on_cents(board.frame.shifts)
 
 
 def with_ways(basis: Basis, ways: tuple[WayOn, ...]) -> Grid:

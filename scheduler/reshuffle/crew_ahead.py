@@ -11,6 +11,7 @@ from scheduler.audit.ages import legal_skills
 from scheduler.model.crew import Skill
 from scheduler.model.past import Begun, Counter, Running
 from scheduler.reshuffle.crew_past import soonest_help
+from scheduler.reshuffle.prices import ChangePrice
 from scheduler.reshuffle.state import State
 from scheduler.solve.frame import Ints
 from scheduler.solve.grid import Grid
@@ -53,6 +54,30 @@ def to_call(state: State, grid: Grid, running: tuple[ShiftOption, ...]) -> Itera
         long_enough = found is option or found.end_min - soonest >= LEAST_SHIFT_MIN
         if long_enough and not any(_clash(found, run, rest) for run in running):
             yield found
+
+
+Told = frozenset[tuple[str, str, int]]
+"""Person, pattern and end of shifts that people were told of."""
+
+
+def told_shifts(state: State) -> Told:
+    """Shifts of the old plan that are still to come."""
+    return frozenset(
+        (s.person, s.pattern, state.clock.minute(s.ends_at))
+        for s in state.plan.shifts
+        if state.clock.minute(s.starts_at) >= state.from_min
+    )
+
+
+def laid_on(option: ShiftOption, told: Told, price: ChangePrice) -> float:
+    """Cents laid on a shift: the call for one that nobody was told of, minus that of calling it off for one told."""
+    known = (option.person.name, option.pattern.name, option.end_min) in told
+    return -price.off if known else price.call
+
+
+def dearer(option: ShiftOption, told: Told, price: ChangePrice) -> ShiftOption:
+    """The same shift with that on its wage (in sixtieths of a cent)."""
+    return replace(option, wage_cent_min=option.wage_cent_min + round(60 * laid_on(option, told, price)))
 
 
 def _clash(option: ShiftOption, run: ShiftOption, rest_min: int) -> bool:

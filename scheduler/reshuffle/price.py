@@ -1,44 +1,14 @@
-"""What it costs to tell the crew something else: the price of each changed instruction.
-
-Common practice, no source: who was told 5:15 and hears 5:30 shrugs, another smoker has to be explained, another shift
-is a phone call in the night. They decide between plans that cost about the same; they stand apart from a plan's cost.
-"""
+"""What a board tells the crew otherwise than the old plan, in cents."""
 
 from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 from scheduler.reshuffle.basis import Basis
+from scheduler.reshuffle.prices import PRICES, ChangePrice
 from scheduler.solve.board import Board, Placed
 from scheduler.solve.pinned import WayOn
-
-
-@dataclass(frozen=True, slots=True)
-class ChangePrice:
-    """Cents for each changed instruction."""
-
-    time: float = 30.0
-    """A load's loading or wrap at another time."""
-    place: float = 120.0
-    """On another rack or to another place to finish."""
-    wave: float = 30.0
-    """For another wave."""
-    pieces: float = 20.0
-    """Another number of pieces."""
-    load: float = 120.0
-    """A load that nobody was told of, or one told that is not to be."""
-    call: float = 1500.0
-    """Somebody called in who was not to come."""
-    off: float = 800.0
-    """Somebody told not to come."""
-    fire: float = 200.0
-    """A burn lit or let out at another time."""
-
-
-PRICES = ChangePrice()
-NONE = ChangePrice(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
 
 
 def matched(old: dict[str, Placed], new: Iterable[Placed]) -> list[tuple[str | None, Placed | None]]:
@@ -83,16 +53,13 @@ def load_change(old: Placed, new: Placed, price: ChangePrice) -> float:
 
 
 def change_cents(basis: Basis, board: Board, price: ChangePrice = PRICES) -> float:
-    """Cents of all that a board tells otherwise than the old plan."""
+    """Cents of all that a board tells otherwise than the old plan, shifts aside: those prices are in their wages."""
     total = 0.0
     for code, new in matched(basis.old, board.placed):
         if code is None or new is None:
             total += price.load
         else:
             total += load_change(basis.old[code], new, price)
-    told = set(basis.frame.shifts)
-    now = set(board.frame.shifts)
-    total += price.call * len(now - told) + price.off * len(told - now)
     old_burns = {(b.firebox, b.lit, b.out) for b in basis.frame.burns(basis.grid)}
     new_burns = {(b.firebox, b.lit, b.out) for b in board.frame.burns(basis.grid)}
     total += price.fire * len(new_burns - old_burns)

@@ -23,7 +23,7 @@ from scheduler.reshuffle.candidate import (
     priced,
     with_ways,
 )
-from scheduler.reshuffle.price import PRICES, ChangePrice
+from scheduler.reshuffle.prices import PRICES, ChangePrice
 from scheduler.reshuffle.state import State, went_as_planned
 from scheduler.reshuffle.written import written
 from scheduler.solve.board import Board
@@ -72,7 +72,7 @@ class Search:
     _kept_cents: float = float("inf")
 
     def __post_init__(self) -> None:
-        self.basis = basis_of(self.state)
+        self.basis = basis_of(self.state, self.price)
 
     @property
     def elapsed(self) -> float:

@@ -227,23 +227,24 @@ class Pinned:
             there[max(steps.start, self.helped) : max(steps.stop, self.helped)] = True
         return there
 
+    def fails(self, board: Board, way: WayOn) -> bool:
+        """True if its fire, or the hands to pull it, are not there, or it goes on what is full."""
+        cold = any(
+            not board.accepted(stay.spot, stay.levels)[stay.first : stay.last].all()
+            for _, stay in self.burning(board.grid, way)
+        )
+        steps = board.grid.touched(way.early_min, way.late_min)
+        alone = not board.hands.pit_there[max(steps.start, self.helped) : max(steps.stop, self.helped)].all()
+        put = [stay for stay in way.stays if stay.first > self.step or way.stop_step is not None]
+        full = any(board.free[stay.spot][stay.first : stay.last].min(initial=0) < 0 for stay in put)
+        return cold or alone or full
+
     def broken(self, board: Board) -> int:
         """Loads that have begun whose fire, or whose hands to pull them, are not there, or that go on what is full.
 
         What is overfull by what happened is not counted: nobody chose it.
         """
-        found = 0
-        pit = board.hands.pit_there
-        for way in self.ways:
-            cold = any(
-                not board.accepted(stay.spot, stay.levels)[stay.first : stay.last].all()
-                for _, stay in self.burning(board.grid, way)
-            )
-            steps = board.grid.touched(way.early_min, way.late_min)
-            alone = not pit[max(steps.start, self.helped) : max(steps.stop, self.helped)].all()
-            put = [stay for stay in way.stays if stay.first > self.step or way.stop_step is not None]
-            full = any(board.free[stay.spot][stay.first : stay.last].min(initial=0) < 0 for stay in put)
-            found += cold or alone or full
+        found = sum(self.fails(board, way) for way in self.ways)
         shelves = [*board.rest, *board.hold]
         since = self.step * board.grid.step_min
         return found + sum(int(room[since:].min(initial=0)) < 0 for room in shelves)

@@ -1,0 +1,233 @@
+"""What has to be done now that the plan has changed, short enough to be read in a minute: a page and a text."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from importlib.resources import files
+
+from markupsafe import Markup
+
+from scheduler.model.plan import Load, Plan
+from scheduler.report.desk import Desk
+from scheduler.report.page import policy, render
+from scheduler.report.sentences import say
+from scheduler.report.task_rows import task_rows
+from scheduler.report.what_happened import what_happened
+from scheduler.report.words import count_text, cut_text, list_text, money_text, pieces_text, sentence, wave_text
+from scheduler.reshuffle.changed import Changed, Pair, WaveChange, changed
+from scheduler.reshuffle.money import Money
+from scheduler.reshuffle.state import State
+from scheduler.trade.food_safety import DEFERS
+
+SOON = timedelta(minutes=30)
+PRESSING = timedelta(hours=12)
+DO_NOW = "do-now.html"
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """One person's next half hour."""
+
+    name: str
+    todo: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class DoNow:
+    """Context of the page."""
+
+    title: str
+    over: str
+    happened: tuple[str, ...]
+    until: str
+    people: tuple[Person, ...]
+    thrown: tuple[str, ...]
+    guests: tuple[str, ...]
+    on_the_pit: tuple[str, ...]
+    """Changes of what is on, old and new."""
+    to_come: tuple[str, ...]
+    """Changes of what is still to be loaded, and of shifts that have time."""
+    unchanged: str
+    money: tuple[str, ...]
+    caution: str
+    policy: str
+    css: Markup
+
+
+def do_now(state: State, new: Plan, sums: Money) -> DoNow:
+    """What the page says of a new plan of a state."""
+    return _Page(state, new, sums).context()
+
+
+class _Page:
+    def __init__(self, state: State, new: Plan, sums: Money) -> None:
+        self.state = state
+        self.desk = Desk(new, state.scenario)
+        self.old = Desk(state.plan, state.scenario)
+        self.new = self.desk.plan
+        self.sums = sums
+        self.change: Changed = changed(state, new)
+        self.since: datetime = self.change.since
+
+    def context(self) -> DoNow:
+        css = files("scheduler.report").joinpath("templates", "do_now.css").read_text(encoding="utf-8")
+        plan = self.state.plan
+        pairs = self.change.loads
+        begun = {b.code for b in self.state.past.begun}
+        on = [p for p in pairs if (p.old is not None and p.old.code in begun) and p.new is not None]
+        later = [p for p in pairs if p not in on and not (p.old is not None and p.old.code in begun)]
+        return DoNow(
+            title=f"Plan {self.new.number} from {self.desk.moment(self.since)}",
+            over=f"{self.state.scenario.weekend.name}: plan {plan.number} no longer holds",
+            happened=tuple(what_happened(self.state)),
+            until=self.desk.clock(self.since + SOON),
+            people=tuple(self.people()),
+            thrown=tuple(self.thrown()),
+            guests=tuple(self.guests()),
+            on_the_pit=tuple(self.line(pair) for pair in on),
+            to_come=(*self.calls(pressing=False), *(self.line(pair) for pair in later)),
+            unchanged=f"{self.change.unchanged:.0%} of what plan {plan.number} told from now on stands.",
+            money=tuple(self.money()),
+            caution=DEFERS,
+            policy=policy(css),
+            css=Markup(css),
+        )
+
+    # do now --------------------------------------------------------------------------------------------------------
+
+    def people(self) -> Iterator[Person]:
+        """Whoever has something to do in the next half hour, and the calls that somebody has to make."""
+        calls = tuple(self.calls(pressing=True))
+        if calls:
+            yield Person("Whoever has the phone", calls)
+        soon = [t for t in self.new.tasks if self.since <= t.at < self.since + SOON]
+        for name in sorted({task.person for task in soon}):
+            rows = task_rows(self.desk, [task for task in soon if task.person == name])
+            todo = [f"{self.desk.clock(row.at)} {say(self.desk, row)[0]}" for row in rows]
+            yield Person(name, tuple(todo))
+
+    def calls(self, *, pressing: bool) -> Iterator[str]:
+        """Who is to be called in or off: for shifts that start within half a day, or for those after it."""
+        for shift in self.change.called:
+            if (shift.starts_at < self.since + PRESSING) is pressing:
+                yield f"Call {shift.person} in: {shift.pattern} shift, {self.near(shift.starts_at)}."
+        for shift in self.change.not_needed:
+            if (shift.starts_at < self.since + PRESSING) is pressing:
+                yield f"Tell {shift.person} not to come, {self.near(shift.starts_at)}."
+
+    def near(self, moment: datetime) -> str:
+        """A time, with its day if it is not today's."""
+        return self.desk.near(moment, self.since)
+
+    def thrown(self) -> Iterator[str]:
+        """What cannot go on, by reason."""
+        known = len(self.state.past.losses)
+        for loss in self.new.losses[known:]:
+            verb = "Throw away" if loss.kind == "written off" else "Take off"
+            yield f"{verb} {pieces_text(loss.pieces, loss.cut)} of {loss.load}: {loss.why}."
+
+    # what changes ----------------------------------------------------------------------------------------------------
+
+    def line(self, pair: Pair) -> str:
+        """One load, old and new."""
+        if pair.new is None:
+            assert pair.old is not None
+            return f"{pair.old.code}: {pieces_text(pair.old.pieces, pair.old.cut)} are not cooked."
+        new = pair.new
+        bits = [f"new: {self.whole(new)}"] if pair.old is None else list(self.bits(pair.old, new))
+        return f"{new.code} ({pieces_text(new.pieces, new.cut)}): {'; '.join(bits)}."
+
+    def whole(self, load: Load) -> str:
+        """A load that nobody was told of."""
+        wrap = "" if load.wrap_at is None else f", wrap {self.near(load.wrap_at)}"
+        return f"load {self.near(load.load_at)} on {self.desk.smoker_place(load)}{wrap}"
+
+    def bits(self, old: Load, new: Load) -> Iterator[str]:
+        """What is said otherwise of a load."""
+        if old.pieces != new.pieces:
+            yield f"{new.pieces} of them, was {old.pieces}" if new.code == old.code else f"parted from {old.code}"
+        if (old.load_at, old.smoker, old.rack) != (new.load_at, new.smoker, new.rack):
+            then = f"was {self.near(old.load_at)} on {self.old.smoker_place(old)}"
+            yield f"load {self.near(new.load_at)} on {self.desk.smoker_place(new)} ({then})"
+        for stop in new.stops:
+            if stop.at >= self.since:
+                where = self.desk.spot_words(stop.place, stop.rack)
+                yield f"to the {where} at {self.near(stop.at)} (was {self.old.place_at(old, self.since)})"
+        yield from self.wrap_bits(old, new)
+        if old.wave != new.wave:
+            yield f"for {wave_text(new.wave, self.new.clock)} (was {wave_text(old.wave, self.new.clock)})"
+        if old.hold_place != new.hold_place and new.hold_place and new.load_at < self.since:
+            yield f"held in {new.hold_place} (was {old.hold_place})"
+        if abs(new.likely_done_at - old.likely_done_at) >= timedelta(minutes=15):
+            yield f"likely done {self.near(new.likely_done_at)} (was {self.near(old.likely_done_at)})"
+
+    def wrap_bits(self, old: Load, new: Load) -> Iterator[str]:
+        """The wrap and where it goes then."""
+        if old.wrap_at is None or new.wrap_at is None or new.wrap_at < self.since:
+            return
+        if old.wrap_at != new.wrap_at:
+            yield f"wrap {self.near(new.wrap_at)} (was {self.near(old.wrap_at)})"
+        if (old.finish_place, old.finish_rack) != (new.finish_place, new.finish_rack):
+            yield f"then {self.desk.finish_place(new)} (was {self.old.finish_place(old)})"
+
+    def guests(self) -> Iterator[str]:
+        """What to tell the guests, wave by wave."""
+        by_wave: dict[str, list[str]] = {}
+        for wave in self.change.waves:
+            by_wave.setdefault(wave.wave, []).extend(self.of_wave(wave))
+        for name, said in by_wave.items():
+            if said:
+                yield f"{sentence(wave_text(name, self.new.clock)).rstrip('.')}: {'; '.join(said)}."
+
+    def of_wave(self, wave: WaveChange) -> Iterator[str]:
+        """What got worse of one cut of a wave."""
+        more = wave.short - wave.short_before
+        late = wave.late_pieces and wave.late_until is not None
+        by = f"{wave.late_pieces} of them only by {self.near(wave.late_until)}" if late and wave.late_until else ""
+        left = self.left(wave)
+        if more > 0 and not left:
+            yield f"no {cut_text(wave.cut, 2)}"
+        elif more > 0:
+            yield f"{pieces_text(left, wave.cut)} instead of {left + more}{', ' + by if by else ''}"
+        elif by:
+            yield f"{pieces_text(left, wave.cut)}, {by}"
+
+    def left(self, wave: WaveChange) -> int:
+        """Pieces that a wave still has."""
+        return sum(x.pieces for x in self.new.loads if (x.cut, x.wave) == (wave.cut, wave.wave))
+
+    def money(self) -> Iterator[str]:
+        """Lost against the old plan, and saved against doing nothing."""
+        sums = self.sums
+        yield f"Lost against plan {self.state.plan.number}: {money_text(sums.lost)}"
+        parts = [f"plan {money_text(sums.new - sums.old)}"]
+        parts += [f"meat thrown away or left {money_text(sums.meat)}"] if sums.meat else []
+        parts += [f"served late {money_text(sums.late)}"] if sums.late else []
+        if len(parts) > 1:
+            yield f"({list_text(parts)})"
+        yield f"Saved against doing nothing: {money_text(sums.nothing)}"
+
+
+def do_now_html(page: DoNow) -> str:
+    """The page."""
+    return str(render("do_now.html", page))
+
+
+def do_now_text(page: DoNow, most: int = 12) -> str:
+    """The same for the terminal; long lists are cut."""
+    found = [page.over, page.title, *page.happened, "", f"DO NOW, until {page.until}"]
+    for person in page.people:
+        found += [f"  {person.name}", *(f"    {line}" for line in person.todo)]
+    for head, lines in (
+        ("CANNOT GO ON", page.thrown),
+        ("TELL THE GUESTS", page.guests),
+        ("ON THE PIT, CHANGED", page.on_the_pit),
+        ("TO COME, CHANGED", page.to_come),
+    ):
+        if lines:
+            shown = [f"  {line}" for line in lines[:most]]
+            more = len(lines) - most
+            found += ["", head, *shown, *([f"  and {count_text(more, 'more line')} in the page"] if more > 0 else [])]
+    return "\n".join([*found, "", page.unchanged, *page.money, page.caution])
