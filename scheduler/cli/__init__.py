@@ -5,7 +5,7 @@ Heavy imports (the solver, the report) happen inside the commands, so that help 
 
 from __future__ import annotations
 
-from scheduler.cli import backtest, buy, forecast, learn, night, quantities, rehearse, reshuffle, safety, serve
+from scheduler.cli import backtest, buy, forecast, learn, night, quantities, rehearse, reshuffle, safety, serve, serve
 from scheduler.cli.commands import app
 
 
@@ -26,5 +26,6 @@ __all__ = [
     "rehearse",
     "reshuffle",
     "safety",
+    "serve",
     "serve",
 ]

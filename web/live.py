@@ -1,0 +1,167 @@
+"""Runs the searches that were asked for, one at a time, each in a process of its own, and knows how each stands."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from web.settings import Settings
+from web.store.database import Database
+from web.store.jobs import Job, change_job, job, jobs_in, own_up
+
+ROOT = Path(__file__).parents[1]
+POLL_S = 0.5
+KEEP_EVERY_S = 2.0
+"""How often the progress goes to the database, for those who look at it after a restart."""
+GRACE_S = 20.0
+"""A search that was told to stop and has not ended by then is ended."""
+
+Finish = Callable[[Job, dict[str, Any]], tuple[int | None, str]]
+"""Keeps an answer: the number of the plan, if it is one, and what is said of it."""
+
+
+class Line:
+    """The line of searches."""
+
+    def __init__(self, database: Database, settings: Settings, finish: Finish) -> None:
+        self.database = database
+        self.settings = settings
+        self.finish = finish
+        self._live: dict[int, dict[str, Any]] = {}
+        self._running: tuple[int, subprocess.Popen[str]] | None = None
+        self._woken = threading.Event()
+        self._ends = False
+        self._thread = threading.Thread(target=self._run, name="searches", daemon=True)
+
+    def start(self) -> None:
+        """Own up to what was broken off, and go to work."""
+        own_up(self.database)
+        self._thread.start()
+
+    def close(self) -> None:
+        """End the search that runs; it is told as broken off at the next start."""
+        self._ends = True
+        self._woken.set()
+        running = self._running
+        if running is not None:
+            running[1].terminate()
+        if self._thread.is_alive():
+            self._thread.join(timeout=5)
+
+    def wake(self) -> None:
+        """Something was asked for."""
+        self._woken.set()
+
+    def stop(self, number: int) -> None:
+        """Stop a search and keep the best of it; one that waits is dropped."""
+        running = self._running
+        if running is not None and running[0] == number:
+            self._live.setdefault(number, {})["stopping"] = True
+            _tell(running[1], "stop")
+            threading.Timer(GRACE_S, running[1].terminate).start()
+        elif job(self.database, number).state == "waiting":
+            change_job(self.database, number, state="dropped", said="Dropped before it began.")
+
+    def standing(self, number: int) -> dict[str, Any]:
+        """How a search stands, for its page. LookupError if there is none of that number."""
+        found = job(self.database, number)
+        ahead = sum(1 for other in jobs_in(self.database, "waiting", "running") if other.id < number)
+        live = {**found.progress, **self._live.get(number, {})}
+        open_ = found.state in ("waiting", "running")
+        return {
+            "id": number,
+            "kind": found.kind,
+            "state": found.state,
+            "open": open_,
+            "ahead": ahead if found.state == "waiting" else 0,
+            "progress": live,
+            "plan": found.plan,
+            "said": found.said,
+        }
+
+    # the thread ------------------------------------------------------------------------------------------------------
+
+    def _run(self) -> None:
+        while not self._ends:
+            waiting = jobs_in(self.database, "waiting")
+            if not waiting:
+                self._woken.wait(POLL_S)
+                self._woken.clear()
+                continue
+            self._do(waiting[0])
+
+    def _do(self, found: Job) -> None:
+        change_job(self.database, found.id, state="running")
+        self._live[found.id] = {"began": time.monotonic(), "seconds_asked": found.task.get("seconds")}
+        child = subprocess.Popen(
+            [sys.executable, "-m", "web.worker"],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            text=True,
+            env=os.environ | {"PYTHONPATH": os.pathsep.join([str(ROOT), os.environ.get("PYTHONPATH", "")])},
+        )
+        self._running = found.id, child
+        _tell(child, json.dumps({**found.task, "kind": found.kind}))
+        try:
+            said = self._heard(found, child)
+        finally:
+            self._running = None
+            child.wait()
+            for stream in (child.stdin, child.stdout):
+                if stream is not None:
+                    stream.close()
+        if not self._ends:
+            self._close(found, said)
+
+    def _heard(self, found: Job, child: subprocess.Popen[str]) -> dict[str, Any]:
+        """The last word of a search."""
+        last: dict[str, Any] = {}
+        kept_at = time.monotonic()
+        assert child.stdout is not None
+        for line in child.stdout:
+            try:
+                data = json.loads(line)
+            except ValueError:
+                continue
+            if "progress" in data:
+                self._live[found.id].update(data["progress"])
+                if time.monotonic() - kept_at > KEEP_EVERY_S:
+                    change_job(self.database, found.id, progress=data["progress"])
+                    kept_at = time.monotonic()
+            elif "first" in data:
+                number, said = self.finish(found, data["first"])
+                self._live[found.id].update({"first": number, "note": said})
+            else:
+                last = data
+        return last
+
+    def _close(self, found: Job, said: dict[str, Any]) -> None:
+        live = self._live.get(found.id, {})
+        progress = {name: value for name, value in live.items() if name != "began"}
+        if "answer" in said:
+            try:
+                number, text = self.finish(found, said["answer"])
+            except Exception as error:
+                change_job(self.database, found.id, state="failed", said=f"The answer could not be kept: {error}")
+                raise
+            change_job(self.database, found.id, state="done", plan=number, said=text, progress=progress)
+            return
+        text = "\n".join(said.get("problems", [])) or "The search ended without an answer; nothing was changed."
+        change_job(self.database, found.id, state="failed", said=text, progress=progress)
+
+
+def _tell(child: subprocess.Popen[str], line: str) -> None:
+    """A line to a search; nothing if it has just ended."""
+    try:
+        assert child.stdin is not None
+        child.stdin.write(line + "\n")
+        child.stdin.flush()
+    except (BrokenPipeError, ValueError):
+        pass

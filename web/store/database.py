@@ -1,0 +1,78 @@
+"""Opens the database: one writer at a time, on the disk before anybody hears that it is kept."""
+
+from __future__ import annotations
+
+import sqlite3
+import threading
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
+from pathlib import Path
+
+from alembic import command
+from alembic.config import Config
+from sqlalchemy import Connection, Engine, create_engine, event
+from sqlalchemy.engine.interfaces import DBAPIConnection
+from sqlalchemy.pool import ConnectionPoolEntry
+
+MIGRATIONS = Path(__file__).parent / "migrations"
+WAIT_S = 20
+
+
+class Database:
+    """A database with its tables brought up to date."""
+
+    def __init__(self, address: str) -> None:
+        self.address = address
+        lite = address.startswith("sqlite")
+        self.engine: Engine = create_engine(
+            address, connect_args={"timeout": WAIT_S} if lite else {}, pool_size=20, max_overflow=40
+        )
+        self._one_writer = threading.RLock()
+        if lite:
+            event.listen(self.engine, "connect", _set_up)
+            event.listen(self.engine, "begin", _begin)
+        self._bring_up_to_date()
+
+    def _bring_up_to_date(self) -> None:
+        config = Config()
+        config.set_main_option("script_location", str(MIGRATIONS))
+        with self._one_writer, self.engine.connect() as connection:
+            config.attributes["connection"] = connection
+            command.upgrade(config, "head")
+
+    @contextmanager
+    def reading(self) -> Iterator[Connection]:
+        """A connection that only reads; it sees one moment."""
+        with self.engine.connect() as connection:
+            yield connection
+
+    @contextmanager
+    def writing(self) -> Iterator[Connection]:
+        """A transaction that no other writer is beside. It is on the disk when this ends, or nothing of it is."""
+        open_connection = self.engine.connect().execution_options(writes=True)
+        with self._one_writer, open_connection as connection, connection.begin():
+            yield connection
+
+    def backup(self, path: Path) -> None:
+        """A whole copy of an SQLite database, taken while it is in use. ValueError for another kind."""
+        if self.engine.url.get_backend_name() != "sqlite" or self.engine.url.database is None:
+            raise ValueError("this database has its own tools to back it up")
+        with closing(sqlite3.connect(self.engine.url.database)) as source, closing(sqlite3.connect(path)) as copy:
+            source.backup(copy)
+
+    def close(self) -> None:
+        """Let go of all connections."""
+        self.engine.dispose()
+
+
+def _set_up(connection: DBAPIConnection, _: ConnectionPoolEntry) -> None:
+    connection.isolation_level = None  # BEGIN is ours, see _begin
+    cursor = connection.cursor()
+    for setting in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON"):
+        cursor.execute(f"PRAGMA {setting}")
+    cursor.close()
+
+
+def _begin(connection: Connection) -> None:
+    writes = connection.get_execution_options().get("writes", False)
+    connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
