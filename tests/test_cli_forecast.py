@@ -10,8 +10,7 @@ from pathlib import Path
 
 import pytest
 import report_kitchen
-from click.testing import Result
-from typer.testing import CliRunner
+from typer.testing import CliRunner, Result
 
 from scheduler.books import scenario_dump, scenario_hash, write_plan, write_text
 from scheduler.cli import app
