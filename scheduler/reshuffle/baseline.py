@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from scheduler.reshuffle.basis import Basis
-from scheduler.reshuffle.candidate import chosen_ways, fitting, opened, plain_cents, with_ways
+from scheduler.reshuffle.candidate import chosen_ways, fitting, meat_cents, opened, plain_cents, with_ways
 from scheduler.reshuffle.choose import Chosen
 from scheduler.solve.board import Board, Placed, finish_at
 from scheduler.solve.frame import Frame
@@ -24,7 +24,7 @@ class Baseline:
     """What it would come to. Where hands are lacking for what is on, that is overlooked: in its favour."""
 
     cents: float
-    """Cost of what is still to come, and the margin lost because loads are ready late."""
+    """Cost of what is still to come, margin lost because loads are ready late, and meat lost."""
     short: int
     """Pieces of waves to come that are not made."""
 
@@ -41,7 +41,10 @@ def nothing_done(basis: Basis) -> Baseline:
 
 def _later(basis: Basis, longest: int) -> Baseline:
     frame = opened(basis, basis.frame) if longest else basis.frame
-    chosen = _only_sound(basis, frame, chosen_ways(basis, frame, later_only=True))
+    asked = chosen_ways(basis, frame, later_only=True)
+    chosen = _only_sound(basis, frame, asked)
+    dropped = [(way.stream, way.pieces) for way in asked.ways if way not in chosen.ways]
+    meat = meat_cents(basis, asked) + sum(n * basis.grid.streams[stream].cut.cost_cents for stream, n in dropped)
     grid = with_ways(basis, chosen.ways)
     board = Board.empty(grid, tended(grid, frame))
     loads = fitting(grid, chosen.ways, sorted(basis.old.values(), key=lambda load: (load.load_step, load.smoke_spot)))
@@ -50,7 +53,7 @@ def _later(basis: Basis, longest: int) -> Baseline:
     kept = _only(settle(board, old_shifts=True), board.placed)
     late = sum(way.late_cents for way in chosen.ways)
     short = sum(d.pieces - made for d, made in zip(kept.grid.demands, kept.made(), strict=True))
-    return Baseline(plain_cents(basis, kept) + late, short)
+    return Baseline(plain_cents(basis, kept) + late + meat, short)
 
 
 def _only_sound(basis: Basis, frame: Frame, chosen: Chosen) -> Chosen:

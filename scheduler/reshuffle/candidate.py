@@ -10,7 +10,7 @@ import numpy as np
 
 from scheduler.reshuffle.basis import Basis
 from scheduler.reshuffle.choose import Chooser, Chosen, urgent_first
-from scheduler.reshuffle.price import change_cents
+from scheduler.reshuffle.price import change_cents, way_change
 from scheduler.reshuffle.prices import PRICES, ChangePrice
 from scheduler.solve.board import Board, Placed
 from scheduler.solve.flow_hands import UNMANNED_CENTS
@@ -34,16 +34,37 @@ class Candidate:
     board: Board
     chosen: Chosen
     cents: float
-    """Cost, margin lost by lateness, and the price of change; dearer than any plan where it cannot be."""
+    """Cost, margin lost by lateness, meat lost, and the price of change; dearer than any plan where it cannot be."""
 
 
 def priced(basis: Basis, board: Board, chosen: Chosen, price: ChangePrice = PRICES) -> Candidate:
     """A candidate of a finished board."""
     assert board.grid.pinned is not None
-    late = sum(way.late_cents for way in chosen.ways)
+    late = late_cents(chosen)
     wrong = board.hands.overspent() + board.grid.pinned.broken(board)
-    cents = cost_cents(board) + basis.off_cents + late + change_cents(basis, board, price) + UNMANNED_CENTS * wrong
+    cents = cost_cents(board) + basis.off_cents + late + meat_cents(basis, chosen)
+    cents += change_cents(basis, board, price) + UNMANNED_CENTS * wrong
     return Candidate(board, chosen, cents)
+
+
+def late_cents(chosen: Chosen) -> float:
+    """Margin lost because what has begun is ready only after its wave has begun."""
+    return sum(way.late_cents for way in chosen.ways)
+
+
+def worth_cents(basis: Basis, chosen: Chosen, price: ChangePrice = PRICES) -> float:
+    """What a choice is worth by itself, whatever becomes of what is to come: a quick look at whether it is better."""
+    grid = basis.grid
+    served = sum(
+        way.pieces * grid.short_cents(way.demand) - way.cents - way_change(basis, way, price) for way in chosen.ways
+    )
+    return served - late_cents(chosen) - meat_cents(basis, chosen)
+
+
+def meat_cents(basis: Basis, chosen: Chosen) -> float:
+    """Raw cost of what cannot go on: it is paid for, whether it is sold or not."""
+    menu = basis.state.scenario.menu
+    return float(sum(lost.pieces * menu.cut(lost.begun.cut).cost_cents for lost in chosen.lost))
 
 
 def plain_cents(basis: Basis, board: Board) -> float:
@@ -141,11 +162,12 @@ def built(
     loads: Iterable[Placed],
     price: ChangePrice = PRICES,
     taste: Taste = PLAIN,
+    crews: tuple[bool, ...] = (True, False),
 ) -> Iterable[Candidate]:
     """Boards of what is to come around what has begun: with the crew as called, and with the cheapest crew."""
     grid = with_ways(basis, chosen.ways)
     keep = fitting(grid, chosen.ways, loads)
     board = rebuild(grid, frame, keep, taste)
     # A crew of everyone who could come has to be chosen from: they cannot all come.
-    for old_shifts in (False,) if set(frame.shifts) == set(basis.grid.shifts) else (True, False):
+    for old_shifts in (False,) if set(frame.shifts) == set(basis.grid.shifts) else crews:
         yield priced(basis, settle(board, old_shifts=old_shifts), chosen, price)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from scheduler.model.plan import Plan
 from scheduler.reshuffle.baseline import Baseline, nothing_done
 from scheduler.reshuffle.basis import Basis
-from scheduler.reshuffle.candidate import Candidate, plain_cents
+from scheduler.reshuffle.candidate import Candidate, meat_cents, plain_cents
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +39,6 @@ def money(basis: Basis, new: Plan, candidate: Candidate, idle: Baseline | None =
     meat = sum(loss.pieces * menu.cut(loss.cut).cost_cents for loss in new.losses) - known
     late = round(sum(way.late_cents for way in candidate.chosen.ways))
     # Both on the board, so that what is over and the same in both cancels out.
-    mine = plain_cents(basis, candidate.board) + late
+    mine = plain_cents(basis, candidate.board) + late + meat_cents(basis, candidate.chosen)
     idle = idle or nothing_done(basis)
     return Money(state.plan.cost.total, new.cost.total, late, meat, round(idle.cents - mine))

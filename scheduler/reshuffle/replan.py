@@ -19,9 +19,12 @@ from scheduler.reshuffle.candidate import (
     chosen_ways,
     eased,
     fitting,
+    late_cents,
+    meat_cents,
     opened,
     priced,
     with_ways,
+    worth_cents,
 )
 from scheduler.reshuffle.prices import PRICES, ChangePrice
 from scheduler.reshuffle.state import State, went_as_planned
@@ -29,7 +32,7 @@ from scheduler.reshuffle.written import written
 from scheduler.solve.board import Board
 from scheduler.solve.flow_hands import UNMANNED_CENTS
 from scheduler.solve.frame import Frame
-from scheduler.solve.improve import Found, step
+from scheduler.solve.improve import KEEP_CREW, Found, step
 from scheduler.solve.insert import Taste
 from scheduler.solve.settle import rebuild, settle
 
@@ -38,7 +41,9 @@ REPAIRS = 6
 SPARE_MIN = 5.0
 CHECK_EVERY_S = 1.5
 """A better board is made into an audited plan no more often than this."""
-AGAIN_SHARE = 0.35
+WORSE_CENTS, WORSE_SHARE = 500.0, 0.1
+"""A choice of ways that is by itself worse by more than this is seldom looked into."""
+AGAIN_SHARE = 0.6
 """Share of the moves that choose anew how what has begun goes on."""
 
 
@@ -70,6 +75,7 @@ class Search:
     moves: int = 0
     started: float = field(default_factory=time.monotonic)
     _kept_cents: float = float("inf")
+    _more: Iterator[Candidate] = field(default_factory=lambda: iter(()))
 
     def __post_init__(self) -> None:
         self.basis = basis_of(self.state, self.price)
@@ -88,20 +94,27 @@ class Search:
 
     def first(self) -> Reshuffled | None:
         """The repair rule: what has begun goes on where it can, the rest as planned as far as it fits."""
-        for candidate in self._repairs():
-            if candidate.cents >= UNMANNED_CENTS:
-                candidate = eased(self.basis, candidate, self.price)
-            if self.best is None or candidate.cents < self.best.cents:
-                self.best = candidate
-                if candidate.cents < UNMANNED_CENTS and self.check(candidate):
-                    break
+        self._more = self._repairs()
+        for found in self._more:
+            if self._better(found) and self.best is not None and self.check(self.best):
+                break
         return self.kept
 
+    def _better(self, found: Candidate) -> bool:
+        """Take a repair for the best if it is, with less work where too much falls together; True if it can be."""
+        candidate = eased(self.basis, found, self.price) if found.cents >= UNMANNED_CENTS else found
+        if self.best is not None and candidate.cents >= self.best.cents:
+            return False
+        self.best = candidate
+        return candidate.cents < UNMANNED_CENTS
+
     def _repairs(self) -> Iterator[Candidate]:
-        """With fires that can be lit and the crew as called; then with everyone; then with the fires as they are."""
+        """With the fires as they are, if nothing is in a dead smoker, those that can be lit, and then everyone."""
         basis = self.basis
-        frames = (opened(basis, basis.frame), opened(basis, basis.frame, everyone=True), basis.frame)
-        for frame in frames:
+        dead = any(begun.dead_min is not None for begun in basis.open_begun())
+        lit = opened(basis, basis.frame)
+        frames = (lit, basis.frame) if dead else (basis.frame, lit)
+        for frame in (*frames, opened(basis, basis.frame, everyone=True)):
             chosen = chosen_ways(basis, frame)
             yield from built(basis, chosen, frame, basis.old.values(), self.price)
 
@@ -111,6 +124,9 @@ class Search:
         """Search on for so long, counted from the start, or, repeatably, for so many moves."""
         rng = Random(self.seed)
         checked = self.elapsed
+        if self.kept is not None:
+            for repair in self._more:
+                self._better(repair)
         while self.best is not None and not self._is_over(seconds, moves):
             self.moves += 1
             found = self._move(self.best, rng)
@@ -140,7 +156,8 @@ class Search:
             return self._other_ways(now, rng)
         if rng.random() < 0.15:
             return self._nearer(now, rng)
-        found = step(Found(now.board, now.cents), rng)
+        fixed = self.basis.off_cents + meat_cents(self.basis, now.chosen) + late_cents(now.chosen)
+        found = step(Found(now.board, now.cents), rng, now.cents - fixed)
         return None if found is None else priced(self.basis, found.board, now.chosen, self.price)
 
     def _other_ways(self, now: Candidate, rng: Random) -> Candidate | None:
@@ -155,9 +172,13 @@ class Search:
         everyone = rng.random() < 0.3
         frame = opened(self.basis, now.board.frame, everyone=everyone)
         chosen = chosen_anew(self.basis, frame, now.chosen, codes, rng.choice((0.05, 0.3, 1.0)), rng)
+        worse = worth_cents(self.basis, now.chosen, self.price) - worth_cents(self.basis, chosen, self.price)
+        if worse > WORSE_CENTS and rng.random() > WORSE_SHARE:
+            return None
         taste = Taste(1e9, rng.choice((0.0, 0.05, 0.3)), rng)
         use = frame if rng.random() < 0.5 or everyone else now.board.frame
-        found = list(built(self.basis, chosen, use, now.board.placed, self.price, taste))
+        crews = (rng.random() < KEEP_CREW,)
+        found = list(built(self.basis, chosen, use, now.board.placed, self.price, taste, crews))
         return min(found, key=lambda candidate: candidate.cents)
 
     def _nearer(self, now: Candidate, rng: Random) -> Candidate | None:
