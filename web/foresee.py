@@ -41,6 +41,7 @@ def read_texts(sales: str, days: str, scenario: Scenario) -> History:
 
 def answer(task: dict[str, Any]) -> dict[str, Any]:
     """Everything that the pages say of the weekend's demand."""
+    from scheduler.books import scenario_hash
     from scheduler.books.plans import in_zone
     from scheduler.forecast.weekend import forecast_weekend
     from scheduler.forecast.worth import wanted_pieces
@@ -72,6 +73,10 @@ def answer(task: dict[str, Any]) -> dict[str, Any]:
             for day in found.days
         },
         "bad_rows": len(history.bad),
+        "history_days": len(history.days),
+        "notes": list(history.notes),
+        "plan": task.get("number"),
+        "scenario": scenario_hash(scenario),
     }
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import datetime
 from functools import lru_cache
 from typing import Any
@@ -19,6 +20,8 @@ from web.store.jobs import Job
 from web.store.plans import KeptPlan, keep_plan, kept_plan, number_in_force, put_in_force
 from web.store.scenarios import Version, latest_version, take_over
 from web.store.uploads import keep_answer
+
+_NUMBERED = re.compile(r"^Plan \d+")
 
 
 class Kitchen:
@@ -103,8 +106,10 @@ class Kitchen:
     def _finish(self, job: Job, answer: dict[str, Any]) -> tuple[int | None, str]:
         """Keep what a search found."""
         if job.kind == "forecast":
-            keep_answer(self.database, job.task["key"], answer, self.settings.now())
+            keep_answer(self.database, "forecast", answer, self.settings.now())
             return None, "The forecast is ready."
+        if answer.get("same"):
+            return None, "Nothing that was written down asks for another plan: go on as planned."
         plan = Plan.model_validate_json(answer["plan"])
         scenario = Scenario.model_validate_json(answer.get("scenario") or job.task["scenario"])
         past = Past.model_validate_json(answer["past"]) if answer.get("past") else None
@@ -119,4 +124,7 @@ class Kitchen:
             past=past,
             pins=tuple(job.task.get("pins", ())),
         )
+        if answer.get("do_now"):
+            words = answer["do_now"] | {"title": f"Plan {number}{_NUMBERED.sub('', answer['do_now']['title'])}"}
+            keep_answer(self.database, f"do-now-{number}", words, self.settings.now())
         return number, f"Plan {number}: cost {money_text(plan.cost.total)}."

@@ -10,7 +10,7 @@ from functools import lru_cache
 
 from scheduler.model.past import Begun
 from scheduler.report.status import Status
-from scheduler.report.words import list_text, pieces_text
+from scheduler.report.words import pieces_text
 from scheduler.reshuffle.state import State, state_at
 from web.kitchen import Kitchen
 from web.now_tasks import TaskCard, cards, due_text
@@ -222,7 +222,7 @@ def entry_text(entry: Entry) -> str:
         "up": lambda: f"{event.get('place')} can be used again",
         "missing": lambda: f"{event.get('person')} is not here",
         "arrived": lambda: f"{event.get('person')} came",
-        "sold": lambda: f"{event.get('portions')} portions of {event.get('cut')} sold so far",
+        "sold": lambda: f"{event.get('portions')} portions of {event.get('cut')} sold",
         "sliced": lambda: f"{event.get('pieces')} of {load} sliced",
         "discarded": lambda: f"{event.get('pieces')} of {load} thrown away",
         "lit": lambda: f"{event.get('place')} lit",
@@ -230,7 +230,7 @@ def entry_text(entry: Entry) -> str:
         "delivered": lambda: f"{event.get('missing')} of {event.get('cut')} did not come",
         "ordered": lambda: f"Order {event.get('name')}: {event.get('pieces')} of {event.get('cut')}",
     }
-    text = said[kind]() if kind in said else list_text([part for part in (load, kind) if part])
+    text = said[kind]() if kind in said else f"{load} {kind}".strip()
     words = {"late": "runs late", "skip": "skipped", "done": "done"}
     if not kind:
         text = words.get(entry.what, entry.what)

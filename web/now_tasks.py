@@ -10,7 +10,7 @@ from hashlib import sha256
 
 from scheduler.report.desk import Desk
 from scheduler.report.sentences import say
-from scheduler.report.task_rows import BLOCKS, Row, task_rows
+from scheduler.report.task_rows import BLOCKS, ROUNDS, Row, task_rows
 from scheduler.report.words import list_text
 from web.store.entries import Entry
 
@@ -94,6 +94,17 @@ def cards(desk: Desk, entries: Sequence[Entry], now: datetime, person: str = "")
     return tuple(_cards(desk, now, person, ticked, noted, pulled))
 
 
+def overtaken(row: Row, rows: Sequence[Row], now: datetime) -> bool:
+    """True for a round of tending or probing after which the next one of the same fires or loads is due already."""
+    if row.kind not in ROUNDS or row.at > now:
+        return False
+    left = set(row.places) | set(row.loads)
+    for other in rows:
+        if other.kind == row.kind and row.at < other.at <= now:
+            left -= {*other.places, *other.loads}
+    return not left
+
+
 def _pulled(entries: Sequence[Entry]) -> set[str]:
     return {
         str(e.event.get("load"))
@@ -105,13 +116,14 @@ def _pulled(entries: Sequence[Entry]) -> set[str]:
 def _cards(
     desk: Desk, now: datetime, person: str, ticked: set[str], noted: dict[str, str], pulled: set[str]
 ) -> Iterator[TaskCard]:
-    for row in task_rows(desk, desk.plan.tasks):
+    rows = task_rows(desk, desk.plan.tasks)
+    for row in rows:
         block = row.kind in BLOCKS
         running = row.at <= now < row.ends_at
         in_view = running if block else now - BEHIND <= row.at <= now + AHEAD
         if block and not running and now < row.at <= now + AHEAD:
             in_view = True
-        if not in_view or (person and person not in row.people):
+        if not in_view or (person and person not in row.people) or overtaken(row, rows, now):
             continue
         key = task_key(row)
         if key in ticked or (row.kind == "pull" and set(row.loads) <= pulled):

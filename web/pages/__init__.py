@@ -4,8 +4,20 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from web.pages import entries, night, paper, plan, plans, search, sign_in, weekend
-
-ROUTERS: tuple[APIRouter, ...] = tuple(
-    module.router for module in (sign_in, weekend, search, plans, plan, night, entries, paper)
+from web.pages import (
+    after,
+    entries,
+    forecast,
+    help_page,
+    night,
+    paper,
+    plan,
+    plans,
+    search,
+    service,
+    sign_in,
+    weekend,
 )
+
+PAGES = (sign_in, weekend, search, plans, plan, night, entries, service, forecast, paper, after, help_page)
+ROUTERS: tuple[APIRouter, ...] = tuple(module.router for module in PAGES)

@@ -2,7 +2,7 @@
 const STORE = "pit-entries";
 const EVERY_MS = 15000;
 const listeners = [];
-let sending = false;
+let sending = null;
 
 export function waiting() {
   try {
@@ -34,12 +34,17 @@ export function put(entries) {
   return send();
 }
 
-// What came back: "sent", "nothing", "offline", or "signed out".
-export async function send() {
-  if (sending) return "busy";
+// What came back: "sent", "nothing", "offline", or "signed out". Two askers share one sending.
+export function send() {
+  sending ??= sendAll().finally(() => {
+    sending = null;
+  });
+  return sending;
+}
+
+async function sendAll() {
   const entries = waiting();
   if (!entries.length) return "nothing";
-  sending = true;
   try {
     const now = Date.now();
     const body = entries.map(({ at, ...entry }) => ({ ...entry, age_s: Math.max(0, (now - at) / 1000) }));
@@ -55,11 +60,9 @@ export async function send() {
     keep(waiting().filter((entry) => !(entry.key in kept) && !(entry.key in refused)));
     const sentences = Object.values(refused);
     if (sentences.length) dispatchEvent(new CustomEvent("refused", { detail: sentences }));
-    return "sent";
+    return waiting().length ? sendAll() : "sent";
   } catch {
     return "offline";
-  } finally {
-    sending = false;
   }
 }
 

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -14,7 +15,7 @@ from sqlalchemy import Row, func, select
 from scheduler.books import event_of
 from scheduler.books.plans import in_zone
 from scheduler.errors import InputError
-from scheduler.model.log import AnyEvent, Log
+from scheduler.model.log import AnyEvent, Log, Sold
 from web.store.database import Database
 from web.store.tables import entries
 from web.store.times import got, put
@@ -104,11 +105,17 @@ def log_of(kept: Sequence[Entry], zone: ZoneInfo) -> Log:
     """The entries as the log that the scheduler reads; what was undone is not in it."""
     events: list[AnyEvent] = []
     notes: list[str] = []
-    for entry in kept:
+    sold: Counter[tuple[str, date]] = Counter()
+    for entry in sorted(kept, key=lambda entry: (entry.at, entry.id)):
         if entry.event is None or entry.undone:
             continue
         try:
-            events.append(in_zone(event_of(entry.event, f"entry {entry.id}"), zone))
+            event = in_zone(event_of(entry.event, f"entry {entry.id}"), zone)
+            if isinstance(event, Sold):  # phones count what is sold now, the log what was sold so far
+                day = event.cut, event.at.date()
+                sold[day] += event.portions
+                event = event.model_copy(update={"portions": sold[day]})
+            events.append(event)
         except InputError as error:
             notes += [problem.sentence() for problem in error.problems]
     return Log(tuple(sorted(events, key=lambda event: event.at.timestamp())), tuple(notes))
