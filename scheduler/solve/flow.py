@@ -171,52 +171,65 @@ class _Builder:
             return []
         return total.within(step - self.grid.up(until_min) + 1, step - self.grid.down(after_min))
 
-    def resting(self, columns: StreamColumns, zone: int, step: int, after_min: int, until_min: int) -> Terms:
-        """The same, but only what is there at the moment at which the step starts.
+    def resting(self, option: ZoneStream, columns: StreamColumns, finish: ZoneFinish, minute: int) -> Terms:
+        """Pieces on a rest shelf at a minute: past their early end, and not yet past the rest after the late one."""
+        total = columns.finishing.get(finish.zone)
+        until = finish.late_min + option.stream.cut.rest_min
+        if total is None or until <= finish.early_min:
+            return []
+        step_min = self.grid.step_min
+        return total.within((minute - until) // step_min + 1, (minute - finish.early_min) // step_min)
+
+    def rest_space(self) -> None:
+        """Room at each minute at which a piece may come to rest.
 
         Rest and hold begin and end between grid times. Room for all that touches a step would forbid plans in which one
         piece leaves the shelf as the next one comes, and the bound would not hold for them.
         """
-        total = columns.finishing.get(zone)
-        if total is None or until_min <= after_min:
-            return []
-        return total.within(step - self.grid.up(until_min) + 1, step - self.grid.up(after_min))
-
-    def rest_space(self) -> None:
         grid = self.grid
         cap = np.sum([shelf.cap for shelf in grid.rest], axis=0) if grid.rest else np.zeros(grid.steps)
+        sizes = [
+            (option, columns, finish, float(hundredths(option.stream.cut.rest_spaces)))
+            for option, columns in zip(self.zones.streams, self.columns, strict=True)
+            for finish in option.finish
+            if option.stream.cut.rest_spaces
+        ]
+        into_step = sorted({finish.early_min % grid.step_min for _, _, finish, _ in sizes})
         for step in range(grid.steps):
-            terms: Terms = []
-            for option, columns in zip(self.zones.streams, self.columns, strict=True):
-                size = hundredths(option.stream.cut.rest_spaces)
-                for finish in option.finish if size else ():
-                    until = finish.late_min + option.stream.cut.rest_min
-                    terms += scaled(self.resting(columns, finish.zone, step, finish.early_min, until), size)
-            self.b.row(-INF, terms, float(cap[step]))
+            for minute in (step * grid.step_min + past for past in into_step):
+                terms: Terms = []
+                for option, columns, finish, size in sizes:
+                    terms += scaled(self.resting(option, columns, finish, minute), size)
+                self.b.row(-INF, terms, float(cap[step]))
 
     def hold_space(self) -> None:
-        """Held pieces by demand as running totals; cuts that accept fewer cabinets get rows of their own."""
+        """Held pieces by demand as running totals, with room at each minute at which pieces may come to the hold.
+
+        Cuts that accept fewer cabinets get rows of their own.
+        """
         grid, b = self.grid, self.b
-        held: dict[frozenset[int], dict[int, Terms]] = {}
+        held: dict[int, RunningTotal] = {}
         for d, demand in enumerate(grid.demands):
-            size = hundredths(grid.cut_of(d).hold_spaces)
             entering = self.entering(d)
-            if not size or not entering:
-                continue
-            accepted = frozenset(grid.cabinets_for(grid.cut_of(d)))
-            before: Terms = []
-            for step in range(min(entering), grid.up(grid.served_min[d])):
-                total = b.column(demand.pieces, integer=False)
-                b.row(0.0, [*before, *entering.get(step, []), (total, -1.0)], 0.0)
-                before = [(total, 1.0)]
-                held.setdefault(accepted, {}).setdefault(step, []).append((total, float(size)))
-        for room in sorted({*held, frozenset(i for h in held for i in h)}, key=sorted):
-            for step in range(grid.steps):
-                terms = [t for accepted, by_step in held.items() if accepted <= room for t in by_step.get(step, [])]
-                b.row(-INF, terms, float(sum(grid.hold[i].cap[step] for i in room)))
+            if grid.cut_of(d).hold_spaces and entering:
+                minutes = sorted(entering)
+                total = [b.column(demand.pieces, integer=False) for _ in minutes]
+                for i, minute in enumerate(minutes):
+                    before: Terms = [(total[i - 1], 1.0)] if i else []
+                    b.row(0.0, [*before, *entering[minute], (total[i], -1.0)], 0.0)
+                held[d] = RunningTotal(minutes, total, total)
+        cabinets = {d: frozenset(grid.cabinets_for(grid.cut_of(d))) for d in held}
+        for room in sorted({*cabinets.values(), frozenset().union(*cabinets.values())}, key=sorted):
+            inside = [d for d in held if cabinets[d] <= room]
+            for minute in sorted({minute for d in inside for minute in held[d].steps}):
+                terms: Terms = []
+                for d in inside:
+                    if minute < grid.served_min[d]:
+                        terms += scaled(held[d].until(minute), float(hundredths(grid.cut_of(d).hold_spaces)))
+                b.row(-INF, terms, float(sum(grid.hold[i].cap[grid.down(minute)] for i in room)) if terms else 0.0)
 
     def entering(self, d: int) -> dict[int, Terms]:
-        """Pieces of a demand by the first step that starts with them in the hold."""
+        """Pieces of a demand by the minute at which they may come to the hold."""
         grid = self.grid
         found: dict[int, Terms] = {}
         for option, columns in zip(self.zones.streams, self.columns, strict=True):
@@ -226,7 +239,7 @@ class _Builder:
             for (zone, demand, step), column in columns.by_demand.items():
                 if demand == d:
                     hold_from = step * grid.step_min + early[zone] + option.stream.cut.rest_min
-                    found.setdefault(grid.up(hold_from), []).append((column, 1.0))
+                    found.setdefault(hold_from, []).append((column, 1.0))
         return found
 
     def taken(self, zone: int, step: int, into_min: int) -> list[Taken]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from itertools import product
+from math import inf
 from random import Random
 
 import numpy as np
@@ -19,9 +20,11 @@ from scheduler.solve.flow_hands import UNMANNED_CENTS
 from scheduler.solve.frame import Frame, Ints
 from scheduler.solve.grid import Grid
 from scheduler.solve.insert import Taste
-from scheduler.solve.settle import cost_cents, everywhere, rebuild, settle, tended
+from scheduler.solve.settle import cost_cents, everywhere, least_cents, rebuild, settle, tended
 from scheduler.solve.shift_options import ShiftOption
 
+KEEP_CREW = 0.8
+"""Share of the moves that leave the crew as it is."""
 SHORTFALLS_CENTS = (2e3, 6e3, 1.2e4, 3e4)
 """Prices of a rush for which nobody is called in; after a move one of them is tried."""
 MOST_STARTS = 4
@@ -50,31 +53,47 @@ def first_plans(grid: Grid) -> Iterator[Found]:
         yield found(settle(board))
 
 
-Move = Callable[[Board, Random], Board | None]
+Crew = tuple[ShiftOption, ...]
+Move = Callable[[Board, Random, Crew], Board | None]
+"""The crew is whose hands loads may be placed with."""
 
 
-def neighbours() -> tuple[tuple[Move, int], ...]:
-    """The moves and how often each is tried."""
+def shift_moves() -> tuple[tuple[Move, int], ...]:
+    """Moves that change who is called in, and how often each is tried."""
+    return (without_shift, 4), (swap_shift, 4)
+
+
+def work_moves() -> tuple[tuple[Move, int], ...]:
+    """Moves that change when and where things are cooked."""
     return (
-        (without_shift, 4),
-        (swap_shift, 4),
         (clear_waves, 3),
         (clear_stretch, 3),
         (let_out, 3),
-        (other_setpoint, 1),
-        (other_fires, 4),
+        (other_setpoint, 2),
+        (other_fires, 3),
+        (light_another, 4),
     )
 
 
-def step(best: Found, rng: Random) -> Found | None:
-    """One move from a plan; None if the move does not apply."""
-    moves = neighbours()
+def step(now: Found, rng: Random, limit_cents: float = inf) -> Found | None:
+    """One move from a plan; None if the move does not apply, or its plan will surely cost more than a limit.
+
+    Most moves keep the crew: a cheap crew is seldom left for a dearer one and found again, and its hands are
+    best used by moving the work about.
+    """
+    board = now.board
+    if rng.random() < KEEP_CREW:
+        moves, crew, keep = work_moves(), board.frame.shifts, True
+    else:
+        moves, crew, keep = shift_moves() + work_moves(), _crew_for(board, rng), False
     move = rng.choices([m for m, _ in moves], [w for _, w in moves])[0]
-    broken = move(best.board, rng)
-    return None if broken is None else found(settle(broken, shortfall_cents=rng.choice(SHORTFALLS_CENTS)))
+    broken = move(board, rng, crew)
+    if broken is None or least_cents(broken, crew_stays=keep) > limit_cents:
+        return None
+    return found(settle(broken, old_shifts=keep, shortfall_cents=rng.choice(SHORTFALLS_CENTS)))
 
 
-def without_shift(board: Board, rng: Random) -> Board | None:
+def without_shift(board: Board, rng: Random, _: Crew) -> Board | None:
     """Do without a shift or two; loads find their hands elsewhere, fires may burn whenever somebody tends."""
     shifts = list(board.frame.shifts)
     if not shifts:
@@ -87,7 +106,7 @@ def without_shift(board: Board, rng: Random) -> Board | None:
     return _anew(board, tuple(shifts), rng, _handled(board, gone, rng))
 
 
-def swap_shift(board: Board, rng: Random) -> Board | None:
+def swap_shift(board: Board, rng: Random, _: Crew) -> Board | None:
     """Call in another shift in place of one or two, mostly one of about the same hours."""
     shifts = list(board.frame.shifts)
     others = [option for option in board.grid.shifts if option not in shifts]
@@ -123,7 +142,7 @@ def _handled(board: Board, shift: ShiftOption, rng: Random) -> list[Placed]:
     return [load for load in board.placed if first <= load.load_step < last or first <= load.finish_step < last]
 
 
-def clear_waves(board: Board, rng: Random) -> Board | None:
+def clear_waves(board: Board, rng: Random, crew: Crew) -> Board | None:
     """Take off a few waves near each other in time; if something is short, mostly near that."""
     grid, made = board.grid, board.made()
     demands = sorted(range(len(grid.demands)), key=lambda d: grid.ready_min[d])
@@ -135,19 +154,19 @@ def clear_waves(board: Board, rng: Random) -> Board | None:
     if short and rng.random() < 0.7:
         at = max(0, rng.choice(short) - rng.randint(0, number - 1))
     chosen = set(demands[at : at + number])
-    return _anew(board, _crew_for(board, rng), rng, [load for load in board.placed if load.demand in chosen])
+    return _anew(board, crew, rng, [load for load in board.placed if load.demand in chosen])
 
 
-def clear_stretch(board: Board, rng: Random) -> Board | None:
+def clear_stretch(board: Board, rng: Random, crew: Crew) -> Board | None:
     """Take off all that is handled in a stretch of hours."""
     length = rng.randint(4, 24)
     first = rng.randrange(board.grid.steps)
     gone = [load for load in board.placed if first <= load.load_step < first + length]
     gone += [load for load in board.placed if load not in gone and first <= load.finish_step < first + length]
-    return _anew(board, _crew_for(board, rng), rng, gone)
+    return _anew(board, crew, rng, gone)
 
 
-def let_out(board: Board, rng: Random) -> Board | None:
+def let_out(board: Board, rng: Random, crew: Crew) -> Board | None:
     """A burn, or one end of it, is not to be."""
     burns = board.frame.burns(board.grid)
     if not burns:
@@ -160,12 +179,10 @@ def let_out(board: Board, rng: Random) -> Board | None:
     levels = [held.copy() for held in _open_levels(board, board.frame.shifts, rng)]
     warm = board.grid.up(board.grid.fireboxes[burn.firebox].warm_up_min)
     levels[burn.firebox][max(0, first) : last + (warm if first == burn.lit and last < burn.out else 0)] = 0
-    return rebuild(
-        board.grid, Frame(tuple(levels), _crew_for(board, rng), board.frame.spared), board.placed, _taste(rng)
-    )
+    return rebuild(board.grid, Frame(tuple(levels), crew, board.frame.spared), board.placed, _taste(rng))
 
 
-def other_setpoint(board: Board, rng: Random) -> Board | None:
+def other_setpoint(board: Board, rng: Random, crew: Crew) -> Board | None:
     """A burn at another setpoint."""
     grid = board.grid
     burns = [burn for burn in board.frame.burns(grid) if len(grid.fireboxes[burn.firebox].setpoints_f) > 1]
@@ -178,10 +195,10 @@ def other_setpoint(board: Board, rng: Random) -> Board | None:
     new = rng.choice([f for f in grid.fireboxes[burn.firebox].setpoints_f if f != now])
     first = 0 if rng.random() < 0.5 else burn.lit
     held[first : burn.out] = np.where(held[first : burn.out] > 0, new, 0)
-    return rebuild(grid, Frame(tuple(levels), _crew_for(board, rng), board.frame.spared), board.placed, _taste(rng))
+    return rebuild(grid, Frame(tuple(levels), crew, board.frame.spared), board.placed, _taste(rng))
 
 
-def other_fires(board: Board, rng: Random) -> Board | None:
+def other_fires(board: Board, rng: Random, crew: Crew) -> Board | None:
     """Cook a service day on some fires only, each at one setpoint; its loads are placed anew."""
     grid = board.grid
     days = service_days(grid)
@@ -203,8 +220,40 @@ def other_fires(board: Board, rng: Random) -> Board | None:
         stretch = np.arange(grid.steps)
         inside = (stretch >= first + grid.up(grid.fireboxes[firebox].warm_up_min)) & (stretch < last) & ~used
         levels.append(np.where(inside, setpoint, held).astype(np.int64))
-    crew = _crew_for(board, rng)
     return rebuild(grid, tended(grid, Frame(tuple(levels), crew, board.frame.spared)), keep, _taste(rng))
+
+
+def light_another(board: Board, rng: Random, crew: Crew) -> Board | None:
+    """Light a cold fire for one wave, mostly one that is short, at a setpoint that its cut accepts."""
+    grid, made = board.grid, board.made()
+    short = [d for d, demand in enumerate(grid.demands) if made[d] < demand.pieces]
+    waves = short if short and rng.random() < 0.8 else list(range(len(grid.demands)))
+    if not waves:
+        return None
+    demand = rng.choice(waves)
+    ways = [
+        (stream, finish, firebox, level)
+        for stream in grid.streams
+        for finish in stream.finish
+        if (firebox := grid.places[finish.place].firebox) is not None
+        for level in finish.levels
+        if len(grid.finish_steps(stream, finish, demand))
+    ]
+    if not ways:
+        return None
+    stream, finish, firebox, level = rng.choice(ways)
+    steps = grid.finish_steps(stream, finish, demand)
+    smoke = max((grid.down(option.wrap_to_min) for option in stream.smoke), default=0)
+    first = max(0, steps[0] - smoke, steps[-1] - smoke - rng.randint(0, 8))
+    last = steps[-1] + grid.up(finish.took.late_min)
+    levels = [held.copy() for held in _open_levels(board, board.frame.shifts, rng)]
+    levels[firebox][first:last] = np.where(board.hot[firebox][first:last] > 0, levels[firebox][first:last], level)
+    frame = tended(grid, Frame(tuple(levels), crew, board.frame.spared))
+    if rng.random() < 0.5:
+        return rebuild(grid, frame, board.placed, _taste(rng))
+    near = [d for d in range(len(grid.demands)) if abs(grid.ready_min[d] - grid.ready_min[demand]) < 120]
+    gone = set(rng.sample(near, rng.randint(1, len(near))))
+    return rebuild(grid, frame, [load for load in board.placed if load.demand not in gone], _taste(rng))
 
 
 def service_days(grid: Grid) -> list[list[int]]:

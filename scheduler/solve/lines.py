@@ -14,10 +14,11 @@ from scheduler.solve.board import Board, Placed
 from scheduler.solve.frame import Frame, Ints
 from scheduler.solve.grid import Grid, build_grid
 from scheduler.solve.improve import Found, first_plans, found, step
+from scheduler.solve.scout import scouted_plans
 
 LINES, LINES_SHARE = 3, 0.35
 """A search starts as so many lines by turns; after this share of its time the best of them goes on alone."""
-COOLING = 0.01
+COOLING = 0.03
 """At the start a line may stray by up to this share of the cost above its best."""
 PATIENCE_S = 2.0
 """How long the second search may be waited for at the end."""
@@ -28,12 +29,13 @@ class _Line:
     now: Found
     best: Found
 
-    def move(self, slack: float, rng: Random) -> None:
+    def move(self, done: float, rng: Random) -> None:
         """One move; kept if it is not dearer than the best of the line by more than some of the slack."""
-        new = step(self.now, rng)
+        limit = self.best.cents * (1 + COOLING * max(0.0, 1 - done) * rng.random() ** 3)
+        new = step(self.now, rng, limit)
         if new is None:
             return
-        if new.cents < self.best.cents * (1 + slack * rng.random() ** 3):
+        if new.cents < limit:
             self.now = new
         if new.cents < self.best.cents - 1e-6:
             self.best = new
@@ -57,7 +59,7 @@ class Lines:
         if len(self._lines) > 1 and done > LINES_SHARE:
             self._lines = [min(self._lines, key=lambda line: line.best.cents)]
         self._turn += 1
-        self._lines[self._turn % len(self._lines)].move(COOLING * max(0.0, 1 - done), self._rng)
+        self._lines[self._turn % len(self._lines)].move(done, self._rng)
 
 
 Sent = tuple[tuple[Ints, ...], list[int], list[Placed]]
@@ -100,7 +102,7 @@ class SecondSearch:
 def _in_process(scenario: Scenario, step_min: int, seed: int, seconds: float, there: Connection) -> None:
     started = time.monotonic()
     grid = build_grid(scenario, step_min)
-    lines = Lines(list(first_plans(grid)), Random(seed))
+    lines = Lines([*first_plans(grid), *scouted_plans(grid, seconds)], Random(seed))
     while (elapsed := time.monotonic() - started) < seconds:
         lines.move(elapsed / seconds)
     board = lines.best.board

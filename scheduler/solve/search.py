@@ -25,6 +25,7 @@ from scheduler.solve.lines import Lines, SecondSearch
 from scheduler.solve.progress import Listener, Progress, StopRule, certificate, gap_of
 from scheduler.solve.relief import explain
 from scheduler.solve.roster import roster
+from scheduler.solve.scout import scouted_plans
 from scheduler.solve.settle import settle
 from scheduler.solve.why import overlooked
 
@@ -127,7 +128,7 @@ class Search:
         return self.stop.reason(self.moves, self._gap())
 
     def _search(self) -> StoppedBy:
-        lines = Lines(self._first(), self.rng)
+        lines = Lines([*self._first(), *self._scouted()], self.rng)
         while True:
             reason = self._time_is_up()
             if reason is not None:
@@ -163,8 +164,15 @@ class Search:
                 self._check(plan)
             plans.append(plan)
             if self.stop.reason(0, None) is not None:
-                break
+                return plans
         return plans
+
+    def _scouted(self) -> list[Found]:
+        """Plans with a cheap crew."""
+        if self.stop.reason(0, None) is not None:
+            return []
+        seconds = self.stop.seconds if self.stop.moves is None else None
+        return list(scouted_plans(self.grid, seconds, self.stop.person))
 
     def _done(self) -> float:
         """Share of the search that is over."""
