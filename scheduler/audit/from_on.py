@@ -117,7 +117,8 @@ def cold_smoker(view: View, past: Past) -> Iterator[Breach]:
         if begun is None or begun.leave_by_min is None or begun.done:
             continue
         outs = [at for at, _ in load.stops if at >= past.from_min]
-        if load.wrap_min is not None and load.wrap_min >= past.from_min and load.finish is not load.smoke:
+        goes_to = Spot(place=load.load.finish_place, rack=load.load.finish_rack)
+        if load.wrap_min is not None and load.wrap_min >= past.from_min and goes_to != begun.spot:
             outs.append(load.wrap_min)
         if not outs or min(outs) > begun.leave_by_min:
             sentence = (

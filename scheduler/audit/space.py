@@ -133,11 +133,21 @@ def _all_overfull(
 
 def _overfull(view: View, code: str, place: str, uses: Sequence[Use], size: int) -> Iterator[Breach]:
     for peak in peaks(uses, size):
+        if _nobodys_choice(view, place, peak.codes):
+            continue
         sentence = (
             f"{place} may have to hold {spaces_text(peak.most)} spaces but has {spaces_text(size)}, "
             f"{view.words.day_span(peak.start, peak.end)} ({codes_text(peak.codes)})."
         )
         yield view.breach(code, sentence, peak.codes, peak.start)
+
+
+def _nobodys_choice(view: View, place: str, codes: Iterable[str]) -> bool:
+    """True if all that is on a rack was put there before the plan was changed: nobody can undo that."""
+    if view.past is None:
+        return False
+    here = [view.past.load(view.by_code[code].load.part_of or code) for code in codes]
+    return all(b is not None and place in (b.spot.place, f"{b.spot.place}, rack {b.spot.rack}") for b in here)
 
 
 def out_of_use(view: View) -> Iterator[Breach]:
@@ -156,7 +166,7 @@ def out_of_use(view: View) -> Iterator[Breach]:
 def _in_use(view: View, names: Iterable[str], start: int, end: int, load: str | None) -> Iterator[Breach]:
     for name in names:
         for gone, back in view.out_of_use.get(name, ()):
-            if gone < end and start < back:
+            if start < end and gone < end and start < back:
                 what = "A burn" if load is None else f"Load {load}"
                 sentence = f"{what} needs {name} {view.words.day_span(start, end)}, but it is out of use then."
                 yield view.breach("out-of-use", sentence, () if load is None else [load], max(start, gone))

@@ -31,7 +31,7 @@ from scheduler.solve.board import Board, Placed
 from scheduler.solve.frame import Frame, Ints
 from scheduler.solve.grid import Grid, build_grid
 from scheduler.solve.hands import people_with
-from scheduler.solve.pinned import Burnt, Pinned
+from scheduler.solve.pinned import Burnt, Pinned, spots_of
 from scheduler.solve.shift_options import ShiftOption, skill_sets
 
 if TYPE_CHECKING:
@@ -99,11 +99,12 @@ class Basis:
         return self.spots.get((spot.place, spot.rack))
 
     def open_begun(self) -> list[Begun]:
-        """What has begun and is not served yet."""
+        """What has begun and is not served yet, or not even done though its serving is over."""
         found = []
         for begun in self.state.past.begun:
             demand = self.demands.get((begun.cut, begun.wave))
-            if demand is not None and self.grid.served_min[demand] > self.state.from_min:
+            open_wave = demand is not None and self.grid.served_min[demand] > self.state.from_min
+            if open_wave or not begun.done:
                 found.append(begun)
         return found
 
@@ -269,8 +270,22 @@ def _still_to_come(basis: Basis) -> Iterator[tuple[str, Placed]]:
     for load in basis.state.plan.loads:
         if load.code not in begun:
             placed = placed_of(basis, load)
-            if placed is not None and placed.load_step >= basis.step:
+            if placed is not None and placed.load_step >= basis.step and _in_time(basis, placed):
                 yield load.code, placed
+
+
+def _in_time(basis: Basis, load: Placed) -> bool:
+    """True if it still suits its wrap window and its wave: weights and weather may have changed."""
+    grid = basis.grid
+    stream, places = grid.streams[load.stream], spots_of(grid)
+    finish = next((f for f in stream.finish if f.place == places[load.finish_spot]), None)
+    if finish is None or load.finish_step not in grid.finish_steps(stream, finish, load.demand):
+        return False
+    if load.wrap_step is None:
+        return True
+    smoke = next((s for s in stream.smoke if s.place == places[load.smoke_spot]), None)
+    delay = (load.wrap_step - load.load_step) * grid.step_min
+    return smoke is not None and smoke.wrap_from_min <= delay <= smoke.wrap_to_min
 
 
 def placed_of(basis: Basis, load: Load) -> Placed | None:

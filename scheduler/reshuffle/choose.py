@@ -60,15 +60,30 @@ class Chooser:
         """Some ways kept as they are, then one after another for each of the loads."""
         ways: list[WayOn] = []
         lost: list[Lost] = []
+        loads = list(loads)
         for way in keep:
             self._take(way)
             ways.append(way)
         for begun in loads:
+            self._reserve(begun, 1)
+        for begun in loads:
+            self._reserve(begun, -1)
             found, left = self._for(begun)
             ways += found
             if left:
                 lost.append(self._lost(begun, left))
         return Chosen(tuple(ways), tuple(lost))
+
+    def _reserve(self, begun: Begun, sign: int) -> None:
+        """The rack on which a load is, until it is its turn; nothing of one that must leave a dead smoker."""
+        here = self.basis.spot(begun.spot)
+        if begun.done or begun.dead_min is not None or here is None:
+            return
+        late = begun.spread[2]
+        if begun.waits_for_wrap:
+            late += max((begun.window or (0, 0))[0], self.basis.state.from_min)
+        size = begun.pieces * self.basis.ways(begun).size
+        self.board.free[here][self.basis.step : self.basis.grid.up(late)] -= sign * size
 
     def _take(self, way: WayOn) -> None:
         self.basis.pinned.lay_way(self.board, way, 1)
@@ -121,7 +136,7 @@ class Chooser:
                 return False
         pulls = grid.touched(usual.spread[0], usual.spread[2])
         ahead = slice(max(pulls.start, basis.pinned.helped), max(pulls.stop, basis.pinned.helped))
-        return ways.begun.done or (ways.stays_hot() and bool(basis.can_pull[ahead].all()))
+        return not ways.begun.done and ways.stays_hot() and bool(basis.can_pull[ahead].all())
 
     def _best(
         self, ways: Ways, options: tuple[Option, ...], most: int, *, only: int | None = None, asked: bool = True

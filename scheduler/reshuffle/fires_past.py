@@ -20,7 +20,7 @@ def fires_past(plan: Plan, scenario: Scenario, facts: Facts, from_min: int) -> t
 def _burning(fire: Fire, scenario: Scenario, facts: Facts, from_min: int) -> Burning | None:
     minute = scenario.weekend.timeline.minute
     planned, out = minute(fire.lit_at), minute(fire.out_at)
-    near = [at for at in facts.lit.get(fire.firebox, ()) if abs(at - planned) <= SAME_BURN_MIN]
+    near = [max(0, at) for at in facts.lit.get(fire.firebox, ()) if abs(at - planned) <= SAME_BURN_MIN]
     lit = min(near, key=lambda at: abs(at - planned), default=planned)
     if lit >= from_min:
         return None

@@ -27,6 +27,7 @@ from scheduler.reshuffle.candidate import (
     worth_cents,
 )
 from scheduler.reshuffle.prices import PRICES, ChangePrice
+from scheduler.reshuffle.shed import shed
 from scheduler.reshuffle.state import State, went_as_planned
 from scheduler.reshuffle.written import written
 from scheduler.solve.board import Board
@@ -98,6 +99,9 @@ class Search:
         for found in self._more:
             if self._better(found) and self.best is not None and self.check(self.best):
                 break
+        if self.kept is None and self.best is not None:
+            self.best = shed(self.basis, self.best, self.price)
+            self.check(self.best)
         return self.kept
 
     def _better(self, found: Candidate) -> bool:

@@ -37,12 +37,12 @@ def _can_be_hot(basis: Basis, board: Board, firebox: int, stay: Stay) -> bool:
     if burnt.ready_step is not None and stay.first < soon and burnt.setpoint_f not in stay.levels:
         return False  # It burns at another setpoint, and a change takes its time.
     fine = np.isin(here, list(stay.levels))
-    idle = can & ((here == 0) | (hot[stay.first : stay.last] == 0))
+    idle = (here == 0) | (hot[stay.first : stay.last] == 0)
     # A change to another setpoint starts before it holds; it can wait if nothing needs it.
     change = basis.grid.up(basis.grid.fireboxes[firebox].setpoint_change_min)
     after = slice(stay.last, stay.last + change)
     comes = (held[after] > 0) & ~np.isin(held[after], list(stay.levels)) & (hot[after] > 0)
-    return bool((fine | idle).all() and not comes.any())
+    return bool((can & (fine | idle)).all() and not comes.any())
 
 
 def _hands(basis: Basis, board: Board, way: WayOn) -> int:
@@ -60,6 +60,10 @@ def _hands(basis: Basis, board: Board, way: WayOn) -> int:
             return 0
         if need.pull_min:
             most = min(most, float(hands.least("pit")[ahead].min()) * len(pulls) / need.pull_min)
+    slices = grid.touched(grid.ready_min[way.demand], grid.served_min[way.demand])
+    asked = slice(max(slices.start, basis.pinned.helped), max(slices.stop, basis.pinned.helped))
+    if need.slice_min and asked.start < asked.stop:
+        most = min(most, float(hands.least("slice")[asked].min()) * len(slices) / need.slice_min)
     return int(most + 1e-6)
 
 

@@ -63,8 +63,9 @@ def state_at(plan: Plan, scenario: Scenario, log: Log, at: datetime, before: Pas
     current = as_it_is(scenario, facts, since)
     found: list[Begun] = []
     losses = list(plan.losses)
+    fires = fires_past(plan, scenario, facts, from_min)
     for load in plan.loads:
-        begun, thrown = begun_load(load, scenario, facts, from_min, before)
+        begun, thrown = begun_load(load, scenario, facts, fires, from_min, before)
         losses += thrown
         if begun is not None:
             found.append(begun)
@@ -74,7 +75,7 @@ def state_at(plan: Plan, scenario: Scenario, log: Log, at: datetime, before: Pas
         from_min=from_min,
         helped_min=soonest_help(now, grid) if missed else from_min,
         begun=tuple(found),
-        fires=fires_past(plan, scenario, facts, from_min),
+        fires=fires,
         shifts=shifts,
         cut_short=cut_short,
         tasks=tasks,

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
+from scheduler.model.base import hundredths
 from scheduler.model.menu import Cut, Recipe
 from scheduler.model.past import Begun
 from scheduler.model.plan import Load
@@ -332,3 +333,8 @@ class Ways:
         ready, served = grid.ready_min[demand], grid.served_min[demand]
         behind = min(max(0, late + self.cut.rest_min - ready), served - ready)
         return grid.short_cents(demand) * behind / max(1, served - ready)
+
+    @property
+    def size(self) -> int:
+        """Room of a piece on a rack, hundredths of a space."""
+        return hundredths(self.cut.spaces)

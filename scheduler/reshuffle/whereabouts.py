@@ -7,10 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from scheduler.model.menu import Cut, Recipe
-from scheduler.model.past import Begun, Past, Spot, Spread, Stopped
+from scheduler.model.past import Begun, Burning, Past, Spot, Spread, Stopped
 from scheduler.model.plan import Load, Loss
 from scheduler.model.scenario import Scenario
-from scheduler.reshuffle.facts import Facts, LoadFacts, Outage
+from scheduler.reshuffle.facts import Facts, LoadFacts
 from scheduler.trade.belief import READING_SD_F, Belief, Curve, Seen, after_readings, curve_of, not_done_at
 from scheduler.trade.carry_on import offset_of, window_after
 from scheduler.trade.cold_pit import ColdLimit, cold_limit
@@ -38,6 +38,7 @@ class _Of:
     scenario: Scenario
     facts: LoadFacts
     all_facts: Facts
+    fires: tuple[Burning, ...]
     from_min: int
     before: Begun | None
     since_min: int
@@ -54,7 +55,12 @@ class _Of:
 
 
 def begun_load(
-    load: Load, scenario: Scenario, facts: Facts, from_min: int, before: Past | None
+    load: Load,
+    scenario: Scenario,
+    facts: Facts,
+    fires: tuple[Burning, ...],
+    from_min: int,
+    before: Past | None,
 ) -> tuple[Begun | None, list[Loss]]:
     """The load as it stands, None if it is not on yet or all of it is gone, and what of it was thrown away."""
     cut = scenario.menu.cut(load.cut)
@@ -67,6 +73,7 @@ def begun_load(
         scenario,
         said,
         facts,
+        fires,
         from_min,
         earlier,
         0 if before is None else before.from_min,
@@ -116,7 +123,7 @@ def _placed(of: _Of, load_min: int, pieces: int) -> Begun:
         first=first,
         wrap_min=wrap_min,
         finish=finish,
-        stops=_stops(of),
+        stops=_stops(of, load_min),
         spread=(0, 0, 0),
         rest_place=load.rest_place,
         hold_place=of.facts.held if _is_cabinet(of.scenario, of.facts.held) else load.hold_place,
@@ -138,7 +145,11 @@ def _wrap_min(of: _Of, load_min: int) -> int | None:
     if of.facts.wrapped is not None:
         return max(of.facts.wrapped, load_min)
     planned = of.minute("wrap_at")
-    first, _ = wrap_window_min(of.recipe, of.weight_lb, offset_of(of.scenario.site, _first(of)))
+    first, last = wrap_window_min(of.recipe, of.weight_lb, offset_of(of.scenario.site, _first(of)))
+    if of.facts.done is not None:
+        return max(load_min, min(max(planned, load_min + first), of.facts.done))
+    if load_min + last < of.from_min:
+        return min(max(planned, load_min + first), of.from_min - 1)
     can_have_been = load_min <= of.minute("load_at") or planned >= load_min + first
     return planned if planned < of.from_min and can_have_been else None
 
@@ -147,7 +158,7 @@ def _first(of: _Of) -> Spot:
     return Spot(place=of.load.smoker, rack=of.load.rack)
 
 
-def _stops(of: _Of) -> tuple[Stopped, ...]:
+def _stops(of: _Of, load_min: int) -> tuple[Stopped, ...]:
     minute = of.scenario.weekend.timeline.minute
     found = [
         Stopped(at_min=minute(stop.at), spot=Spot(place=stop.place, rack=stop.rack))
@@ -160,7 +171,7 @@ def _stops(of: _Of) -> tuple[Stopped, ...]:
         if not (oven or _is_rack(of.scenario, spot)):
             continue
         known = [s for s in found if s.spot == spot and abs(s.at_min - at) <= SAME_MOVE_MIN]
-        if not known and at < of.from_min:
+        if not known and load_min < at < of.from_min:
             found.append(Stopped(at_min=at, spot=spot))
     return tuple(sorted(found, key=lambda stop: stop.at_min))
 
@@ -180,8 +191,21 @@ def _timed(of: _Of, begun: Begun) -> Begun:
         at = sharper if seen_done is None else (seen_done,) * 3
         return begun.model_copy(update={"done": True, "spread": at})
     timed = begun.model_copy(update={"spread": sharper, "window": window})
+    since = _cold_since(of, begun)
+    return timed if since is None else _in_the_cold(of, timed, since)
+
+
+def _cold_since(of: _Of, begun: Begun) -> int | None:
+    """Since when there is no heat where it is; None where there is."""
     dead = of.all_facts.out_at(_names(of.scenario, begun.spot), of.from_min)
-    return timed if dead is None else _in_the_cold(of, timed, dead)
+    if dead is not None:
+        return dead.from_min
+    box = next((s.firebox for s in of.scenario.site.smokers if s.name == begun.spot.place), None)
+    mine = [fire for fire in of.fires if fire.firebox == box]
+    if box is None or any(fire.out_min is None for fire in mine):
+        return None
+    since = begun.stops[-1].at_min if begun.stops else begun.load_min
+    return max([since, *(fire.out_min for fire in mine if fire.out_min is not None)])
 
 
 def _took(of: _Of, begun: Begun) -> Spread:
@@ -276,8 +300,8 @@ def _names(scenario: Scenario, spot: Spot) -> tuple[str, ...]:
     return (spot.place, *boxes)
 
 
-def _in_the_cold(of: _Of, begun: Begun, dead: Outage) -> Begun:
-    since = max(dead.from_min, begun.load_min)
+def _in_the_cold(of: _Of, begun: Begun, since: int) -> Begun:
+    since = max(since, begun.load_min)
     limit = _limit(of, begun, since)
     return begun.model_copy(
         update={
