@@ -25,6 +25,7 @@ from scheduler.trade.cooking import Conditions, Span
 from scheduler.trade.cut_heat import CutHeat
 from scheduler.trade.known import heat_of
 from scheduler.trade.load_curve import Course, LoadCurve, load_curve
+from scheduler.trade.stage import reasons
 
 LEAST_LIKELY_MIN = 120
 """What is likely done sooner is probed from its early time on; a reading between would not help."""
@@ -138,7 +139,16 @@ def _lines(desk: Desk, loads: list[Load], curve: LoadCurve) -> tuple[str, ...]:
         found.append(f"wrap {desk.near(load.wrap_at, load.load_at)} ({desk.wrap_span(load)}) at about {centre:.0f} °F")
     span = desk.near_span(load.early_done_at, load.late_done_at, load.load_at)
     found.append(f"pull {span} at {desk.cut(load).done_f} °F, likely {desk.clock(load.likely_done_at)}")
-    return tuple(sentence(line) for line in found)
+    moved = _moved(desk, load)
+    return tuple(sentence(line) for line in (*found, moved) if line)
+
+
+def _moved(desk: Desk, load: Load) -> str:
+    """Why its likely time is not the one on the menu; empty if it is."""
+    cut, place = desk.cut(load), load.finish_rack
+    offset = 0 if place is None else desk.scenario.site.rack(load.finish_place, place).offset_f
+    why = reasons(desk.recipe(load), desk.scenario.weight_lb(cut), offset)
+    return f"against the menu {list_text([reason.line() for reason in why])}" if why else ""
 
 
 def _block(desk: Desk, loads: list[Load], curve: LoadCurve) -> ProbeBlock:

@@ -6,6 +6,7 @@ from math import ceil, floor
 
 from scheduler.model.base import Range
 from scheduler.model.menu import Recipe
+from scheduler.trade.cooking import Reason
 
 LEAST_FACTOR = 0.4
 """However hot the rack, a stage keeps at least this share of its time: the percentages are only good near the
@@ -40,3 +41,15 @@ def finish_range(recipe: Recipe, weight_lb: float, offset_f: int) -> Range:
         likely_min=max(1, round(recipe.finish.likely_min * factor)),
         late_min=ceil(recipe.finish.late_min * factor),
     )
+
+
+def reasons(recipe: Recipe, weight_lb: float, offset_f: int) -> tuple[Reason, ...]:
+    """What moved the likely time of the uncertain stage away from the recipe's own, in minutes; the biggest first."""
+    likely = recipe.finish.likely_min
+    heavier = round(likely * recipe.slower_pct_per_lb * (weight_lb - recipe.ref_weight_lb) / 100)
+    cooler = round(-likely * recipe.faster_pct_per_f * offset_f / 100)
+    found = (
+        Reason(heavier, f"{weight_lb:.1f} lb a piece"),
+        Reason(cooler, f"rack {abs(offset_f)} °F {'hotter' if offset_f > 0 else 'cooler'} than the fire"),
+    )
+    return tuple(sorted((reason for reason in found if reason.delta_min), key=lambda reason: -abs(reason.delta_min)))
