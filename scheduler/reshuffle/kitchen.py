@@ -60,6 +60,7 @@ def _away(weekend: Weekend, facts: Facts) -> tuple[Away, ...]:
 
 def _orders(weekend: Weekend, facts: Facts) -> tuple[Order, ...]:
     names = {order.name for order in weekend.orders}
+    by_name = {order.name: order for order in facts.orders if order.name not in names}
     new = [
         Order(
             name=order.name,
@@ -68,8 +69,7 @@ def _orders(weekend: Weekend, facts: Facts) -> tuple[Order, ...]:
             pieces=order.pieces,
             broken_promise_cents=order.broken_promise_cents,
         )
-        for order in facts.orders
-        if order.name not in names
+        for order in by_name.values()
     ]
     return (*weekend.orders, *new)
 

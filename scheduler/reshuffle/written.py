@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from math import ceil
+from dataclasses import dataclass
 
 from scheduler.audit import price
 from scheduler.books import scenario_hash
 from scheduler.model.past import Begun, Running
 from scheduler.model.plan import Fire, Load, Loss, Plan, Setpoint, Shift, Short, Stop, Task
-from scheduler.model.site import Firebox
 from scheduler.reshuffle.basis import Basis
 from scheduler.reshuffle.candidate import Candidate
 from scheduler.reshuffle.price import matched
+from scheduler.reshuffle.work_ahead import Ahead
 from scheduler.solve.assemble import NOTHING, load_of, merged
 from scheduler.solve.board import Board
 from scheduler.solve.extract import Burn
@@ -22,7 +21,6 @@ from scheduler.solve.people import OnShift, share_out
 from scheduler.solve.pinned import WayOn
 from scheduler.solve.progress import certificate
 from scheduler.solve.shift_options import ShiftOption
-from scheduler.solve.work import Work, all_work
 
 PRESENCE = (frozenset({"tend", "pull"}), frozenset({"slice"}), frozenset({"counter"}))
 """Work that cannot be done while those who should do it are missing and nobody else can be there yet."""
@@ -62,7 +60,7 @@ class _Writer:
         loads = tuple(sorted((*self.begun(), *self.coming()), key=lambda load: (load.load_at.timestamp(), load.code)))
         fires = tuple(self.fires())
         crew = self.crew()
-        work = self.work(loads, fires)
+        work = Ahead(self.basis, self.grid).work(loads, fires)
         sheet = share_out(self.grid, work, crew)
         for kinds in PRESENCE:
             alone = [step for step in sheet.overfull if step < self.basis.pinned.helped]
@@ -289,58 +287,6 @@ class _Writer:
             starts_at=self.at(option.start_min),
             ends_at=self.at(option.end_min),
         )
-
-    # work ----------------------------------------------------------------------------------------------------------
-
-    def work(self, loads: tuple[Load, ...], fires: tuple[Fire, ...]) -> list[list[Work]]:
-        """Work from the moment on, by step."""
-        found = all_work(self.grid, loads, ())
-        for work in (*self._moving(loads), *self._firing(fires)):
-            if 0 <= work.step < self.grid.steps:
-                found[work.step].append(work)
-        return [self._at_step(step, todo) if step >= self.basis.step else [] for step, todo in enumerate(found)]
-
-    def _at_step(self, step: int, todo: list[Work]) -> list[Work]:
-        """The work of a step, with no more at the counter than there can be."""
-        most = int(self.basis.pinned.counter[step]) * self.grid.step_min
-        capped = [work if work.kind != "counter" else replace(work, minutes=min(work.minutes, most)) for work in todo]
-        return [work for work in capped if work.minutes]
-
-    def _moving(self, loads: tuple[Load, ...]) -> Iterator[Work]:
-        for load in loads:
-            each = 2 * self.basis.state.scenario.menu.cut(load.cut).hands.load_min
-            for stop in load.stops:
-                step = self.grid.down(self.grid.minute(stop.at))
-                minutes = max(1, ceil(load.pieces * each - 1e-9))
-                yield Work(step, "move", minutes, (load.code,), load.pieces, each)
-
-    def _firing(self, fires: tuple[Fire, ...]) -> Iterator[Work]:
-        """Lighting, tending and cleaning out, to the minute, as a fire of the past may have been lit off the grid."""
-        grid, before = self.grid, dict[str, Fire]()
-        for fire in fires:
-            box = self.basis.state.scenario.site.firebox(fire.firebox)
-            lit, out = grid.minute(fire.lit_at), grid.minute(fire.out_at)
-            if box.light_min:
-                yield Work(grid.down(lit), "light", box.light_min, place=box.name)
-            for due in range(lit + box.tend_every_min, out, box.tend_every_min) if box.tend_min else ():
-                yield Work(grid.up(due), "tend", box.tend_min, place=box.name)
-            if fire.firebox in before:
-                yield from self._cleaning(box, lit, grid.minute(before[fire.firebox].out_at))
-            before[fire.firebox] = fire
-
-    def _cleaning(self, box: Firebox, lit: int, out: int) -> Iterator[Work]:
-        start = self.basis.state.from_min
-        index = self.grid.fireboxes.index(box)
-        left = box.clean_out_min if out >= start else self.basis.pinned.burnt[index].clean_left_min
-        if lit <= start or not left:
-            return
-        steps = self.grid.touched(max(start, lit - left), lit)
-        done = 0
-        for i, step in enumerate(steps):
-            until = left * (i + 1) // len(steps)
-            if until > done:
-                yield Work(step, "clean", until - done, place=box.name)
-            done = until
 
 
 def _known(tasks: tuple[Task, ...], codes: set[str]) -> Iterator[Task]:

@@ -1,0 +1,75 @@
+"""A plan of the small shipped weekend, made once, and what is asked of every plan that goes on from a log."""
+
+from __future__ import annotations
+
+from collections import Counter
+from datetime import datetime
+from functools import cache
+from pathlib import Path
+
+from scheduler.audit import audit
+from scheduler.books import read_scenario
+from scheduler.model.log import Log
+from scheduler.model.plan import Plan
+from scheduler.model.scenario import Scenario
+from scheduler.reshuffle.replan import Search
+from scheduler.reshuffle.state import State, state_at
+from scheduler.solve import plan_weekend
+
+SCENARIOS = Path(__file__).parents[1] / "scenarios"
+MOVES = 2
+
+
+@cache
+def corner() -> tuple[Plan, Scenario]:
+    """The corner Saturday, planned by a few moves."""
+    scenario = read_scenario(SCENARIOS / "corner-saturday")
+    return plan_weekend(scenario, work=20), scenario
+
+
+def at(clock: str, day: int = 16) -> datetime:
+    """A time of that night: Friday is the 15th, Saturday the 16th of May 2026."""
+    _, scenario = corner()
+    hour, minute = clock.split(":")
+    return scenario.weekend.local(datetime(2026, 5, day, int(hour), int(minute)))
+
+
+def state(log: Log, moment: datetime) -> State:
+    """The state of that plan by a log."""
+    return state_at(*corner(), log, moment)
+
+
+def replanned(now: State, moves: int = MOVES) -> tuple[Search, Plan]:
+    """A new plan from a state, by the repair rule and a few moves; it has to be there."""
+    search = Search(now)
+    search.first()
+    found = search.improve(moves=moves)
+    assert found is not None, [breach.sentence for breach in search.breaches]
+    return search, found.plan
+
+
+def assert_goes_on(now: State, search: Search, plan: Plan) -> None:
+    """The audit passes, no piece is lost, the past has not moved."""
+    assert audit(plan, now.scenario, search.past) == ()
+    on = Counter[str]()
+    for load in plan.loads:
+        on[load.part_of or load.code] += load.pieces
+    lost = Counter[str]()
+    for loss in plan.losses:
+        lost[loss.load] += loss.pieces
+        assert loss.why
+    for begun in search.past.begun:
+        before = sum(loss.pieces for loss in now.past.losses if loss.load == begun.code)
+        assert on[begun.code] + lost[begun.code] - before == begun.pieces
+    since = now.clock.moment(now.from_min)
+    begun = {b.code for b in search.past.begun}
+    for load in plan.loads:
+        assert load.load_at >= since or (load.part_of or load.code) in begun
+    assert {f.firebox for f in plan.fires if f.lit_at < since} == {f.firebox for f in search.past.fires}
+    asked = Counter({(d.cut, d.wave): d.pieces for d in now.scenario.weekend.demands()})
+    made = Counter[tuple[str, str]]()
+    for load in plan.loads:
+        made[load.cut, load.wave] += load.pieces
+    for short in plan.shorts:
+        made[short.cut, short.wave] += short.pieces
+    assert made == asked
