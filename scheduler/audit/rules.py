@@ -19,6 +19,7 @@ from scheduler.audit import (
     safety,
     space,
     temperature,
+    trials,
     waves,
 )
 from scheduler.audit.breach import Breach
@@ -39,6 +40,9 @@ RULES: dict[str, Rule] = {
     "wave-times": waves.wave_times,
     "not-ready": waves.ready_in_time,
     "held-too-long": waves.hold_limit,
+    # trials
+    "trial-pairs": trials.pairs_whole,
+    "trial-alike": trials.pairs_alike,
     # cooking times
     "wrap-kind": ranges.wrap_kind,
     "wrap-window": ranges.wrap_window,

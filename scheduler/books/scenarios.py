@@ -18,6 +18,7 @@ from scheduler.books.name_checks import name_problems
 from scheduler.books.parts import Parts
 from scheduler.books.safety_checks import safety_problems
 from scheduler.books.sentences import Location, place_of, printable, problems_of, show
+from scheduler.books.trial_checks import trial_problems
 from scheduler.errors import InputError, Problem
 from scheduler.model.crew import Crew
 from scheduler.model.menu import Menu
@@ -59,7 +60,7 @@ def read_scenario(folder: Path) -> Scenario:
         crew=_sound("crew", Crew, raw, problems),
         weekend=_sound("weekend", Weekend, raw, problems),
     )
-    for check in (name_problems, fit_problems, safety_problems, calendar_problems):
+    for check in (name_problems, fit_problems, safety_problems, calendar_problems, trial_problems):
         problems.extend(check(parts))
     if problems or not (parts.site and parts.menu and parts.crew and parts.weekend):
         raise InputError(dict.fromkeys(map(printable, problems)))
@@ -160,7 +161,7 @@ def problems_in(scenario: Scenario) -> tuple[Problem, ...]:
         )
     }
     parts = Parts(raw=raw, site=scenario.site, menu=scenario.menu, crew=scenario.crew, weekend=scenario.weekend)
-    checks = (name_problems, fit_problems, safety_problems, calendar_problems)
+    checks = (name_problems, fit_problems, safety_problems, calendar_problems, trial_problems)
     return tuple(dict.fromkeys(printable(problem) for check in checks for problem in check(parts)))
 
 

@@ -5,7 +5,7 @@ Heavy imports (the solver, the report) happen inside the commands, so that help 
 
 from __future__ import annotations
 
-from scheduler.cli import backtest, buy, forecast, learn, night, quantities, rehearse, reshuffle, safety, serve
+from scheduler.cli import backtest, buy, forecast, learn, night, quantities, rehearse, reshuffle, safety, serve, trial
 from scheduler.cli.commands import app
 
 
@@ -27,4 +27,5 @@ __all__ = [
     "reshuffle",
     "safety",
     "serve",
+    "trial",
 ]

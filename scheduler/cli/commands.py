@@ -75,9 +75,10 @@ def plan(
     from scheduler.books import read_scenario
     from scheduler.cli.result import result_data, result_text, staged, write_into
     from scheduler.cli.search import search
+    from scheduler.learn.layout import laid_out
 
     with sentences_on_stderr():
-        read = read_scenario(scenario)
+        read = laid_out(read_scenario(scenario))
         with staged(out) as folder:
             found = search(read, seconds=seconds, seed=seed, grid_min=grid)
             breaches = audit(found, read)

@@ -94,6 +94,7 @@ def forecast(
     from scheduler.books import read_scenario, write_text
     from scheduler.cli.result import read_pair
     from scheduler.forecast.weekend import forecast_weekend
+    from scheduler.model.fold import folded
     from scheduler.report.forecast_files import forecast_csv, forecast_data, forecast_html
 
     with sentences_on_stderr():
@@ -101,7 +102,7 @@ def forecast(
         history = history_of(scenario, read, skip_bad_rows)
         plan = None
         if plan_path is not None:
-            plan, read = read_pair(plan_path)
+            plan, read = folded(*read_pair(plan_path))
         asked = None if by is None else _time_of_day(by)
         days = None if day is None else _days_named(day, read)
         found = forecast_weekend(read, history, plan, by=asked, days=days, draws=draws, seed=seed)

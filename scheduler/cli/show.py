@@ -16,7 +16,7 @@ from scheduler.model.scenario import Scenario
 from scheduler.model.weekend import minutes_text
 from scheduler.report.desk import Desk
 from scheduler.report.opening import Opening, opening
-from scheduler.report.words import WRAP_WORDS, rack_text, shift_text
+from scheduler.report.words import rack_text, shift_text
 
 PIPE_WIDTH = 160
 """Letters in a line where the output goes to a file or another program."""
@@ -121,7 +121,7 @@ def _loads(out: Console, desk: Desk) -> None:
 
 
 def _load_row(desk: Desk, load: Load) -> tuple[str, ...]:
-    wrap = WRAP_WORDS[load.wrap_kind]
+    wrap = desk.wrap_words(load)
     if load.wrap_at is not None:
         wrap = f"{desk.near(load.wrap_at, load.load_at)} {wrap}"
     same = (load.finish_place, load.finish_rack) == (load.smoker, load.rack)

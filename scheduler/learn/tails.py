@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import comb, exp, lgamma, log, log1p
+from math import exp, fsum, lgamma, log, log1p
 
 STEPS = 500
 TINY = 1e-300
@@ -58,11 +58,27 @@ def student_quantile(share: float, freedom: float) -> float:
     return (low + high) / 2
 
 
+def _count_odds(hits: int, of: int, odds: float) -> float:
+    """Odds of exactly so many hits; for odds between 0 and 1."""
+    ways = lgamma(of + 1) - lgamma(hits + 1) - lgamma(of - hits + 1)
+    return exp(ways + hits * log(odds) + (of - hits) * log1p(-odds))
+
+
 def at_least(hits: int, of: int, odds: float) -> float:
     """Exact odds of so many hits or more out of `of` trials, each a hit with `odds`."""
-    return min(1.0, sum(comb(of, k) * odds**k * (1 - odds) ** (of - k) for k in range(hits, of + 1)))
+    if hits <= 0:
+        return 1.0
+    if odds >= 1:
+        return 1.0 if hits <= of else 0.0
+    return min(1.0, fsum(_count_odds(k, of, odds) for k in range(hits, of + 1)))
 
 
 def critical_count(of: int, odds: float, risk: float) -> int | None:
     """The least number of hits that chance alone reaches with odds of at most `risk`; None if even all do not."""
-    return next((hits for hits in range(of + 1) if at_least(hits, of, odds) <= risk), None)
+    tail, least = 0.0, None
+    for hits in range(of, -1, -1):
+        tail += _count_odds(hits, of, odds)
+        if tail > risk:
+            break
+        least = hits
+    return least

@@ -15,6 +15,7 @@ from scheduler.model.base import Cents, Frozen, Minutes, Name
 from scheduler.model.clock import Clock, add_min, localize
 from scheduler.model.crew import WEEKDAYS
 from scheduler.model.service import Line, Till
+from scheduler.model.trial import Trial
 
 Pieces = Annotated[int, Field(ge=0, le=5000)]
 Word = Annotated[str, Field(max_length=40)]
@@ -123,6 +124,8 @@ class Weekend(Frozen):
     days: Annotated[tuple[ServiceDay, ...], Field(min_length=1, alias="day")]
     waves: Annotated[tuple[Wave, ...], Field(alias="wave")] = ()
     orders: Annotated[tuple[Order, ...], Field(alias="order")] = ()
+    trials: Annotated[tuple[Trial, ...], Field(alias="trial")] = ()
+    """Methods that are compared on pairs of pieces."""
     away: tuple[Away, ...] = ()
     out_of_use: tuple[OutOfUse, ...] = ()
     weights_lb: dict[Name, Annotated[float, Field(gt=0, le=200)]] = Field(default_factory=dict)

@@ -8,6 +8,8 @@ from functools import cached_property
 from typing import Any
 from zoneinfo import ZoneInfo
 
+from scheduler.learn.layout import KEYED
+from scheduler.learn.lots import PairLot, lots_by_load, trial_of
 from scheduler.model.clock import add_min, elapsed_min
 from scheduler.model.menu import Cut, Recipe
 from scheduler.model.plan import Fire, Load, Plan, Shift, Task
@@ -126,6 +128,22 @@ class Desk:
     def pieces(self, load: Load) -> str:
         """What a load is: "6 packer briskets"."""
         return words.pieces_text(load.pieces, load.cut)
+
+    def wrap_words(self, load: Load) -> str:
+        """How it is wrapped: "in paper"; never told of pairs of a trial in which that is what is compared."""
+        trial = trial_of(self.scenario, load.cut)
+        return KEYED if trial is not None and trial.wraps_differ else words.WRAP_WORDS[load.wrap_kind]
+
+    @cached_property
+    def lots(self) -> dict[str, tuple[PairLot, ...]]:
+        """Blind codes of the loads that are pairs of a trial."""
+        return lots_by_load(self.plan, self.scenario)
+
+    def blind_words(self, load: Load) -> str:
+        """Codes of a load's pairs, left then right as seen from the front; empty where it is no trial."""
+        return "; ".join(
+            f"{left} left, {right} right" for left, right in (lot.codes for lot in self.lots.get(load.code, ()))
+        )
 
     def wave(self, load: Load) -> str:
         """Whom a load is for: "Sat 11 am" or "order Oak table"."""

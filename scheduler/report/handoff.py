@@ -8,7 +8,7 @@ from datetime import datetime, timedelta
 from scheduler.model.base import HasName
 from scheduler.model.plan import Fire, Load
 from scheduler.report.desk import Desk
-from scheduler.report.words import WRAP_WORDS, kind_of_place, list_text, rack_text
+from scheduler.report.words import kind_of_place, list_text, rack_text
 
 SET_ASIDE = "set aside"
 """Where a load is that takes no rest or hold space."""
@@ -52,7 +52,7 @@ def _cooking(desk: Desk, load: Load, at: datetime) -> Item:
     likely = desk.near(load.likely_done_at, at)
     if load.wrap_at is not None and at < load.wrap_at:
         since = load.load_at
-        following = f"wrap {WRAP_WORDS[load.wrap_kind]} at {desk.near(load.wrap_at, at)} ({desk.wrap_span(load)})"
+        following = f"wrap {desk.wrap_words(load)} at {desk.near(load.wrap_at, at)} ({desk.wrap_span(load)})"
     elif at < load.early_done_at:
         since = load.finish_from_at
         following = f"probe {desk.near_span(load.early_done_at, load.late_done_at, at)}, likely {likely}"

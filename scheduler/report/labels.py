@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from scheduler.model.plan import Load
 from scheduler.report.desk import Desk
-from scheduler.report.words import WRAP_WORDS, cut_text
+from scheduler.report.words import cut_text
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +40,7 @@ def _wrap_line(desk: Desk, load: Load) -> str:
     if load.wrap_at is None:
         return "not wrapped"
     to = f", then {desk.finish_place(load)}" if load.moved or load.finish_rack != load.rack else ""
-    return f"{desk.moment(load.wrap_at)} {WRAP_WORDS[load.wrap_kind]} ({desk.wrap_span(load)}){to}"
+    return f"{desk.moment(load.wrap_at)} {desk.wrap_words(load)} ({desk.wrap_span(load)}){to}"
 
 
 def _done_line(desk: Desk, load: Load) -> str:
@@ -53,7 +53,7 @@ def _after_line(desk: Desk, load: Load) -> str:
 
 
 def _label(desk: Desk, load: Load) -> Label:
-    lines = (
+    lines: tuple[LabelLine, ...] = (
         LabelLine("Load", f"{desk.moment(load.load_at)}, {desk.smoker_place(load)}"),
         LabelLine("Wrap", _wrap_line(desk, load)),
         LabelLine("Done", _done_line(desk, load)),
@@ -63,6 +63,9 @@ def _label(desk: Desk, load: Load) -> Label:
             f"{desk.moment(load.ready_by_at)}, serve until {desk.near(load.served_until_at, load.ready_by_at)}",
         ),
     )
+    codes = desk.blind_words(load)
+    if codes:
+        lines += (LabelLine("Trial", codes),)
     return Label(load.code, load.pieces, cut_text(load.cut, load.pieces), lines)
 
 

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from datetime import datetime
 from io import StringIO
 
+from scheduler.learn.layout import KEYED
 from scheduler.model.plan import Load
 from scheduler.report.desk import Desk
 
@@ -22,6 +23,10 @@ def _iso(desk: Desk, moment: datetime | None) -> str:
     return "" if moment is None else desk.local(moment).isoformat()
 
 
+def _wrap_kind(desk: Desk, load: Load) -> str:
+    return KEYED if desk.wrap_words(load) == KEYED else load.wrap_kind
+
+
 COLUMNS: dict[str, Callable[[Desk, Load], str]] = {
     "code": lambda desk, load: load.code,
     "cut": lambda desk, load: load.cut,
@@ -31,7 +36,7 @@ COLUMNS: dict[str, Callable[[Desk, Load], str]] = {
     "smoker": lambda desk, load: load.smoker,
     "rack": lambda desk, load: load.rack,
     "load_at": lambda desk, load: _iso(desk, load.load_at),
-    "wrap_kind": lambda desk, load: load.wrap_kind,
+    "wrap_kind": _wrap_kind,
     "wrap_from": lambda desk, load: _iso(desk, (desk.wrap_window(load) or (None, None))[0]),
     "wrap_at": lambda desk, load: _iso(desk, load.wrap_at),
     "wrap_to": lambda desk, load: _iso(desk, (desk.wrap_window(load) or (None, None))[1]),

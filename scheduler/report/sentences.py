@@ -10,7 +10,6 @@ from scheduler.model.plan import Fire, Load
 from scheduler.report.desk import Desk
 from scheduler.report.task_rows import Row
 from scheduler.report.words import (
-    WRAP_WORDS,
     cut_text,
     list_text,
     pieces_text,
@@ -76,7 +75,15 @@ def _load(desk: Desk, row: Row) -> Said:
     load = desk.by_code[row.loads[0]]
     what = f"Load {_handled(row, load)} ({load.code}) on the {desk.smoker_place(load)}."
     then = "Not wrapped" if load.wrap_at is None else f"Wrap at {desk.near(load.wrap_at, row.at)}"
-    return what, (f"{then}; done about {desk.moment(load.likely_done_at)}.",)
+    return what, (f"{then}; done about {desk.moment(load.likely_done_at)}.", *_blind(desk, load))
+
+
+def _blind(desk: Desk, load: Load) -> tuple[str, ...]:
+    """What to do so that a trial stays fair; nothing for other loads."""
+    codes = desk.blind_words(load)
+    if not codes:
+        return ()
+    return (f"Trial, side by side: {codes}. Pair pieces of like weight, weigh each, hang its code on it.",)
 
 
 def after_wrap(desk: Desk, load: Load) -> str:
@@ -93,10 +100,11 @@ def _wrap(desk: Desk, row: Row) -> Said:
     if len(row.loads) != 1:
         return f"Wrap {list_text(row.loads)}.", ()
     load = desk.by_code[row.loads[0]]
-    what = f"Wrap {load.code} {WRAP_WORDS[load.wrap_kind]}: {_handled(row, load)}."
+    what = f"Wrap {load.code} {desk.wrap_words(load)}: {_handled(row, load)}."
     before = desk.place_at(load, load.finish_from_at - timedelta(minutes=1))
     detail = f"Window {desk.wrap_span(load)}. From the {before}. {after_wrap(desk, load)}."
-    return what, (detail,)
+    codes = desk.blind_words(load)
+    return what, (detail, f"Trial: {codes}. Each piece by the sealed key.") if codes else (detail,)
 
 
 def _expected(desk: Desk, loads: list[Load], row: Row) -> str:
@@ -128,6 +136,9 @@ def _pull(desk: Desk, row: Row) -> Said:
     late = last_call(desk, row)
     if late:
         detail.append(f"Last round for {list_text(sorted(late))}: say so at once if any of it is not done.")
+    trials = [load.code for load in loads if desk.lots.get(load.code)]
+    if trials:
+        detail.append(f"Write down when each piece of {list_text(trials)} is done, by its code.")
     return f"Probe round: {', '.join(sorted(row.loads))}. Pull what is done.", tuple(detail)
 
 

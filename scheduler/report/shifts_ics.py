@@ -14,7 +14,7 @@ from scheduler.model.plan import Load, Shift
 from scheduler.report.desk import Desk
 from scheduler.report.handoff import coming_up
 from scheduler.report.sentences import after_wrap
-from scheduler.report.words import WRAP_WORDS, list_text, sentence, shift_text, unique
+from scheduler.report.words import list_text, sentence, shift_text, unique
 
 
 def _event(desk: Desk, code: str, start: datetime, end: datetime) -> Event:
@@ -42,7 +42,7 @@ def _wrap(desk: Desk, load: Load, wrap_at: datetime) -> Event:
     ends = max([t.at + timedelta(minutes=t.minutes) for t in tasks], default=wrap_at)
     least = wrap_at + timedelta(minutes=desk.plan.certificate.grid_min)
     event = _event(desk, f"wrap-{load.code}", wrap_at, max(ends, least))
-    event.add("summary", f"Wrap {load.code} {WRAP_WORDS[load.wrap_kind]}: {desk.pieces(load)}")
+    event.add("summary", f"Wrap {load.code} {desk.wrap_words(load)}: {desk.pieces(load)}")
     who = list_text(unique(t.person for t in tasks))
     lines = [
         f"Window {desk.wrap_span(load)}. From the {desk.smoker_place(load)}.",

@@ -14,6 +14,7 @@ from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
 from scheduler.model.clock import elapsed_min
+from scheduler.model.fold import folded
 from scheduler.model.menu import Cut
 from scheduler.model.plan import Plan
 from scheduler.model.scenario import Scenario
@@ -184,6 +185,7 @@ def _own_trim(needs: tuple[Need, ...], scenario: Scenario) -> OwnTrim | None:
 
 def orders_of(plan: Plan, scenario: Scenario) -> Orders:
     """The buying list and the prep of a plan. KeyError on names that the scenario does not have."""
+    plan, scenario = folded(plan, scenario)
     needs = needs_of(plan, scenario)
     items = {need.cut: item_for(scenario.menu.cut(need.cut)) for need in needs}
     lines = tuple(buying_list(needs, items))

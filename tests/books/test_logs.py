@@ -30,6 +30,8 @@ FIELDS: dict[str, dict[str, object]] = {
     "wood": {"lb": 300},
     "weather": {"night": "cold"},
     "sold": {"cut": "brisket", "portions": 40},
+    "worked": {"person": "Ana", "task": "wrap", "minutes": 12, "cut": "brisket", "pieces": 4},
+    "piece": {"code": "417", "raw_lb": 11.5, "done": "2026-06-13T05:00:00-05:00"},
 }
 
 

@@ -7,12 +7,15 @@ import pytest
 from learn_kitchen import drawn, side
 from scipy import stats
 from statsmodels.duration.survfunc import SurvfuncRight
+from statsmodels.stats.multitest import multipletests
+from statsmodels.stats.power import TTestPower
 from statsmodels.stats.proportion import proportion_confint
 
 from scheduler.learn.normal import log_heavy_density, log_heavy_upper_tail, log_upper_tail
 from scheduler.learn.posterior import Side, posterior
 from scheduler.learn.survival import over_by, wilson
 from scheduler.learn.tails import at_least, beta_share, critical_count, student_quantile, student_two_sided
+from scheduler.learn.verdict import flip_odds, holm, paired, preference, share_interval, triangle
 
 
 def test_product_limit_against_statsmodels() -> None:
@@ -104,3 +107,56 @@ def test_too_few_tasters_can_show_nothing() -> None:
     assert critical_count(3, 1 / 3, 0.05) == 3
     assert critical_count(5, 0.5, 0.025) is None
     assert critical_count(6, 0.5, 0.025) == 6
+
+
+SLEEP = (1.2, 2.4, 1.3, 1.3, 0.0, 1.0, 1.8, 0.8, 4.6, 1.4)
+"""Hours of sleep that one drug gave ten patients more than another: Student, The Probable Error of a Mean, Biometrika 6
+(1908), 1 to 25, after Cushny and Peebles; differences as they are reprinted with R's data set `sleep`. From memory."""
+DARWIN = (49, -67, 8, 16, 6, 23, 28, 41, 14, 29, 56, 24, 75, 60, -48)
+"""Crossed less self-fertilised height of 15 pairs of maize, eighths of an inch: Darwin's, in Fisher, The Design of
+Experiments (1935), chapter III. From memory."""
+
+
+def test_a_paired_test_against_students_own_example() -> None:
+    found = paired(SLEEP)
+    assert found is not None
+    assert found.mean == pytest.approx(1.58)
+    assert found.chance == pytest.approx(0.002833, abs=5e-7)  # t = 4.0621 with 9 degrees of freedom
+    assert (found.low, found.high) == pytest.approx((0.7001142, 2.4598858), abs=1e-6)
+    reference = stats.ttest_1samp(SLEEP, 0)
+    assert found.chance == pytest.approx(reference.pvalue)
+    assert (found.low, found.high) == pytest.approx(tuple(reference.confidence_interval(0.95)))
+
+
+def test_flips_of_signs_against_fishers_own_example() -> None:
+    found = paired(DARWIN)
+    assert found is not None
+    assert sum(DARWIN) == 314
+    # Fisher counts 1,726 of the 32,768 flips as far out as the one that was seen (5.267 %); Student's t gives 4.970 %.
+    assert flip_odds(DARWIN) * 2**15 == pytest.approx(1726)
+    assert found.chance == pytest.approx(0.0497, abs=5e-5)
+
+
+def test_how_many_more_against_statsmodels() -> None:
+    # An effect of half a standard deviation needs 34 pairs for odds of 4 in 5 (Cohen's d = 0.5, paired t test).
+    asked = TTestPower().solve_power(effect_size=0.5, alpha=0.05, power=0.8)
+    short = [0.5 + z for z in (-1.2, 1.2, -0.9, 0.9, -0.85, 0.85)]
+    found = paired(short)
+    assert found is not None
+    assert found.more is not None
+    effect = 0.5 / np.std(short, ddof=1)
+    assert found.count + found.more == pytest.approx(TTestPower().solve_power(effect, alpha=0.05, power=0.8), abs=1.5)
+    assert 33 < asked < 34
+
+
+def test_interval_of_a_count_against_scipy() -> None:
+    for hits, of in ((0, 9), (7, 20), (12, 12), (40, 61)):
+        reference = stats.binomtest(hits, of).proportion_ci(0.95, "exact")
+        assert share_interval(hits, of) == pytest.approx((reference.low, reference.high), abs=1e-9)
+        assert preference(hits, of).chance == pytest.approx(stats.binomtest(hits, of).pvalue)
+        assert triangle(hits, of).chance == pytest.approx(stats.binomtest(hits, of, 1 / 3, "greater").pvalue)
+
+
+def test_several_questions_against_statsmodels() -> None:
+    chances = [0.04, 0.001, 0.6, 0.02]
+    assert holm(chances) == pytest.approx(multipletests(chances, method="holm")[1])

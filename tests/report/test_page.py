@@ -19,10 +19,20 @@ from scheduler.model.scenario import Scenario
 from scheduler.report.desk import Desk
 from scheduler.report.do_now import DoNow
 from scheduler.report.forecast_page import ForecastPage
+from scheduler.report.learned_page import LearnedPage
 from scheduler.report.page import TEMPLATES, Page, environment, page_html, sheets
+from scheduler.report.trial_page import FormsPage, KeyPage
 
 VOID = {"meta", "col", "br", "hr", "img", "input", "link"}
-CONTEXTS = {**TEMPLATES, Page: "crew_plan.html", ForecastPage: "forecast.html", DoNow: "do_now.html"}
+CONTEXTS = {
+    **TEMPLATES,
+    Page: "crew_plan.html",
+    ForecastPage: "forecast.html",
+    DoNow: "do_now.html",
+    LearnedPage: "learned.html",
+    FormsPage: "tasting_forms.html",
+    KeyPage: "trial_key.html",
+}
 HOSTILE = "<img src=x onerror=\"alert('x')\">"
 
 
@@ -87,7 +97,7 @@ def test_template_uses_exactly_its_context(context: type) -> None:
 
 def test_every_template_belongs_to_a_context() -> None:
     found = {path.name for path in files("scheduler.report").joinpath("templates").iterdir()}
-    assert found == {*CONTEXTS.values(), "charts.html", "crew_plan.css", "do_now.css", "forecast.css"}
+    assert found == {*CONTEXTS.values(), "after.css", "charts.html", "crew_plan.css", "do_now.css", "forecast.css"}
 
 
 def test_an_unknown_name_in_a_template_is_an_error() -> None:
