@@ -12,7 +12,7 @@ from scheduler.report.desk import Desk
 from scheduler.report.rack_chart import RackSheet, rack_sheets
 from scheduler.report.words import count_text, degrees_text, money_text, percent_text, pieces_text, wave_text
 from web.kitchen import Kitchen
-from web.store.plans import KeptPlan, number_in_force, plan_lines
+from web.store.plans import KeptPlan, number_in_force
 
 TIME = "%Y-%m-%dT%H:%M"
 
@@ -62,7 +62,6 @@ class PlanPage:
     in_force: bool
     may_use: bool
     may_move: bool
-    newest: int
     parent: int | None
     figures: tuple[tuple[str, str], ...]
     breaches: tuple[BreachLine, ...]
@@ -162,7 +161,6 @@ def plan_page(
         in_force=number_in_force(kitchen.database) == kept.number,
         may_use=(lead or kept.kind == "reshuffled") and not kept.breaches,
         may_move=lead and kept.past is None,
-        newest=plan_lines(kitchen.database)[0].number,
         parent=kept.parent,
         figures=_figures(kept),
         breaches=_breaches(kept),

@@ -21,7 +21,8 @@ from web.store.entries import Entry
 from web.store.plans import KeptPlan
 from web.store.uploads import answer
 
-BEFORE, AFTER = timedelta(hours=4), timedelta(hours=2)
+AFTER = timedelta(hours=2)
+"""What is counted so long after closing still belongs to the day."""
 LAST_CALL = timedelta(minutes=30)
 LATEST = 6
 LEAST_RATE = 1e-3
@@ -158,7 +159,7 @@ class _Day:
             event = entry.event or {}
             if entry.undone or event.get("kind") != kind:
                 continue
-            if self.opens - BEFORE <= entry.at <= self.closes + AFTER:
+            if day_of(self.kept, entry.at) == self.day:
                 found[event[name]] += event["portions" if kind == "sold" else "pieces"]
         return found
 

@@ -74,6 +74,8 @@ TABLES: dict[str, tuple[str, str, Spec]] = {
 ATTRIBUTES = {"day": "days", "wave": "waves", "order": "orders", "away": "away", "out_of_use": "out_of_use"}
 NEW_ROWS = {"day": 0, "wave": 2, "order": 1, "away": 1, "out_of_use": 1}
 MOST_ROWS = 400
+BLANK = ("", "0.00")
+"""What stands in a new row that nobody filled in."""
 
 
 def places_of(scenario: Scenario) -> tuple[str, ...]:
@@ -176,7 +178,7 @@ def _values(row: Row, posted: Mapping[str, str]) -> tuple[Row, dict[str, Any] | 
     """The row with its mistakes, and its values; None for one that is removed or was left blank."""
     if posted.get(f"{row.key}-remove"):
         return row, None
-    if row.new and all(not f.value.strip() or f.kind in ("choice", "money") for f in row.fields):
+    if row.new and all(f.value.strip() in BLANK for f in row.fields):
         return row, None
     values: dict[str, Any] = {}
     fields = []

@@ -1,0 +1,241 @@
+"""The data: one writer, a copy that can be gone back to, and nothing acknowledged that a kill loses.
+
+The same tests run on PostgreSQL where Debian's package is installed, on a server of their own.
+"""
+
+from __future__ import annotations
+
+import os
+import shutil
+import signal
+import subprocess
+import sys
+import threading
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+from random import Random
+from typing import Any
+
+import pytest
+from solve.corner import corner
+from sqlalchemy import inspect
+from web_server import copied, corner_plan, free_port
+
+from web.kitchen import Kitchen
+from web.settings import Settings
+from web.store.database import Database
+from web.store.deeds import last_deeds, note_deed
+from web.store.entries import NewEntry, add_entries, all_entries
+from web.store.jobs import ask_job, change_job, job, own_up
+from web.store.plans import kept_plan, number_in_force, plan_lines
+from web.store.scenarios import ChangedMeanwhileError, save_version, take_over
+from web.store.tables import META
+
+NOW = datetime(2026, 5, 16, 9, 30, tzinfo=UTC)
+KILLS = 5
+"""The benchmark of the web does it 200 times."""
+
+
+def postgres_programs() -> Path | None:
+    """The folder of initdb and pg_ctl, which Debian does not put on the path."""
+    found = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"))
+    if found:
+        return found[-1].parent
+    there = shutil.which("initdb")
+    return Path(there).parent if there else None
+
+
+@pytest.fixture(scope="session")
+def postgres(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """A PostgreSQL server for this run; skipped where it is not installed, except on CI."""
+    programs = postgres_programs()
+    if programs is None:
+        if os.environ.get("CI"):
+            pytest.fail("PostgreSQL is missing")
+        pytest.skip("PostgreSQL is not installed")
+    pytest.importorskip("psycopg")
+    folder, port = tmp_path_factory.mktemp("postgres"), free_port()
+    as_user: dict[str, Any] = {}
+    if os.geteuid() == 0:  # the server refuses to run as root
+        for path in (folder, *folder.parents):
+            if path.stat().st_uid == 0 and path != path.parent and "pytest" in str(path):
+                path.chmod(0o755)
+        shutil.chown(folder, "nobody")
+        as_user = {"user": "nobody"}
+    data = folder / "data"
+    quiet: dict[str, Any] = {"check": True, "capture_output": True, "cwd": folder, **as_user}
+    subprocess.run([programs / "initdb", "-D", data, "-U", "pit", "--auth=trust", "--no-sync"], **quiet)
+    options = f"-p {port} -k {folder} -c listen_addresses=127.0.0.1"
+    log = folder / "log"
+    subprocess.run([programs / "pg_ctl", "-D", data, "-o", options, "-l", log, "-w", "start"], **quiet)
+    yield f"postgresql+psycopg://pit@127.0.0.1:{port}/postgres"
+    subprocess.run([programs / "pg_ctl", "-D", data, "-m", "immediate", "stop"], **quiet)
+
+
+@pytest.fixture(params=["sqlite", "postgresql"])
+def address(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[str]:
+    if request.param == "sqlite":
+        yield f"sqlite:///{tmp_path / 'kitchen.sqlite3'}"
+        return
+    found = request.getfixturevalue("postgres")
+    yield found
+    database = Database(found)
+    with database.writing() as connection:
+        META.drop_all(connection)
+        connection.exec_driver_sql("DROP TABLE alembic_version")
+    database.close()
+
+
+@pytest.fixture
+def kitchen(address: str, tmp_path: Path) -> Iterator[Kitchen]:
+    found = Kitchen(Settings(folder=copied(tmp_path), database=address, now=lambda: NOW))
+    yield found
+    found.database.close()
+
+
+def entry(number: int) -> NewEntry:
+    return NewEntry(f"key-{number:08d}", NOW, "Ana", "done")
+
+
+def test_the_tables_are_those_of_the_program_and_are_made_once(address: str) -> None:
+    for _ in range(2):
+        database = Database(address)
+        tables = set(inspect(database.engine).get_table_names())
+        assert tables == {*META.tables, "alembic_version"}
+        for name, table in META.tables.items():
+            columns = {column["name"] for column in inspect(database.engine).get_columns(name)}
+            assert columns == {column.name for column in table.columns}
+        database.close()
+
+
+def test_a_plan_comes_back_as_it_was_kept(kitchen: Kitchen) -> None:
+    number = kitchen.keep(corner_plan(), corner(), kind="searched", by="Ana", pins=("BR01",))
+    kept = kept_plan(kitchen.database, number)
+    assert kept.plan == corner_plan().model_copy(update={"number": number})
+    assert (kept.scenario, kept.pins, kept.breaches) == (corner(), ("BR01",), 0)
+    assert number_in_force(kitchen.database) == number, "the first plan without a breach is in force"
+    again = kitchen.keep(corner_plan(), corner(), kind="searched", by="Ana")
+    assert (again, number_in_force(kitchen.database)) == (number + 1, number)
+    assert [line.number for line in plan_lines(kitchen.database)] == [again, number]
+
+
+def test_a_change_that_fails_leaves_nothing(kitchen: Kitchen) -> None:
+    before = len(last_deeds(kitchen.database, 100))
+
+    def half() -> None:
+        with kitchen.database.writing() as connection:
+            note_deed(connection, NOW, "Ana", "half done")
+            raise ZeroDivisionError
+
+    with pytest.raises(ZeroDivisionError):
+        half()
+    assert len(last_deeds(kitchen.database, 100)) == before
+
+
+def test_many_writers_wait_for_each_other(kitchen: Kitchen) -> None:
+    def write(first: int) -> None:
+        for i in range(10):
+            add_entries(kitchen.database, [entry(first + i)], None, NOW)
+
+    threads = [threading.Thread(target=write, args=(100 * i,)) for i in range(8)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    kept = all_entries(kitchen.database)
+    assert len(kept) == 80
+    assert sorted(e.id for e in kept) == [e.id for e in kept]
+
+
+def test_of_two_versions_seen_at_once_one_is_saved(kitchen: Kitchen) -> None:
+    version = take_over(kitchen.database, kitchen.settings)
+    results: list[str] = []
+
+    def save(name: str) -> None:
+        try:
+            save_version(kitchen.database, version.scenario, seen=version.number, by=name, what="x", at=NOW)
+            results.append("saved")
+        except ChangedMeanwhileError:
+            results.append("told")
+
+    threads = [threading.Thread(target=save, args=(f"person {i}",)) for i in range(6)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert sorted(results) == ["saved", "told", "told", "told", "told", "told"]
+
+
+def test_what_ran_when_the_program_ended_says_so(kitchen: Kitchen) -> None:
+    number = ask_job(kitchen.database, "plan", {"seconds": 1}, by="Ana", at=NOW)
+    change_job(kitchen.database, number, state="running", progress={"cost_cents": 5})
+    own_up(kitchen.database)
+    found = job(kitchen.database, number)
+    assert (found.state, found.progress, found.task) == ("broken off", {"cost_cents": 5}, {"seconds": 1})
+    assert "started anew" in found.said
+
+
+def test_a_copy_taken_in_use_can_be_gone_back_to(tmp_path: Path) -> None:
+    folder = copied(tmp_path)
+    kitchen = Kitchen(Settings(folder=folder, now=lambda: NOW))
+    kitchen.keep(corner_plan(), corner(), kind="searched", by="Ana")
+    add_entries(kitchen.database, [entry(1)], 1, NOW)
+    copy = tmp_path / "copy.sqlite3"
+    with kitchen.database.writing() as connection:
+        note_deed(connection, NOW, "Ana", "in the middle of a change")
+        kitchen.database.backup(copy)
+    add_entries(kitchen.database, [entry(2)], 1, NOW)
+    kitchen.database.close()
+    for old in folder.glob("kitchen.sqlite3*"):
+        old.unlink()
+    shutil.copy(copy, folder / "kitchen.sqlite3")
+    back = Kitchen(Settings(folder=folder, now=lambda: NOW))
+    assert [e.key for e in all_entries(back.database)] == ["key-00000001"]
+    assert number_in_force(back.database) == 1
+    assert not any(deed.what == "in the middle of a change" for deed in last_deeds(back.database, 100))
+    back.database.close()
+
+
+WRITER = """
+import sys
+from datetime import UTC, datetime
+from web.store.database import Database
+from web.store.entries import NewEntry, add_entries
+database, now = Database(sys.argv[1]), datetime(2026, 5, 16, tzinfo=UTC)
+for i in range(int(sys.argv[2]), 10**8):
+    add_entries(database, [NewEntry(f"key-{i:08d}", now, "", "done")], None, now)
+    print(i, flush=True)
+"""
+
+
+def killed_while_writing(address: str, first: int, after: int) -> int:
+    """The last entry that a writer said was kept, before it was killed without warning after so many."""
+    root = str(Path(__file__).parents[2])
+    child = subprocess.Popen(
+        [sys.executable, "-c", WRITER, address, str(first)],
+        stdout=subprocess.PIPE,
+        text=True,
+        env=os.environ | {"PYTHONPATH": root},
+    )
+    assert child.stdout is not None
+    with child.stdout as said:
+        for line in said:
+            last = int(line)
+            if last - first >= after:
+                child.send_signal(signal.SIGKILL)
+                break
+        last = max([last, *(int(line) for line in said if line.strip().isdigit())])
+    child.wait()
+    return last
+
+
+def test_a_kill_loses_nothing_that_was_acknowledged(tmp_path: Path) -> None:
+    address, rng, first = f"sqlite:///{tmp_path / 'kitchen.sqlite3'}", Random(0), 0
+    for _ in range(KILLS):
+        last = killed_while_writing(address, first, rng.randint(1, 40))
+        database = Database(address)
+        kept = {e.key for e in all_entries(database)}
+        database.close()
+        assert {f"key-{i:08d}" for i in range(last + 1)} <= kept
+        first = len(kept)

@@ -1,0 +1,113 @@
+"""The weekend's form: mistakes at their field, versions, two people at once."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import httpx
+import pytest
+from solve.corner import corner
+from web_server import Served, copied, served, settings_of, values_in
+
+from scheduler.books import read_scenario
+from web.store.scenarios import latest_version
+
+
+@pytest.fixture
+def server(tmp_path: Path) -> Iterator[Served]:
+    with served(settings_of(copied(tmp_path)), plan=False) as found:
+        yield found
+
+
+@pytest.fixture
+def client(server: Served) -> Iterator[httpx.Client]:
+    with server.client() as found:
+        yield found
+
+
+def filled(client: httpx.Client, **changes: str) -> dict[str, str]:
+    values = values_in(client.get("/weekend").text)
+    return values | {name.replace("_", "-"): value for name, value in changes.items()}
+
+
+def at_field(html: str, name: str) -> str:
+    """What is said at a field."""
+    found = re.search(rf'id="{name}-said">([^<]*)<', html)
+    return found[1] if found else ""
+
+
+def test_saving_nothing_changes_nothing(server: Served, client: httpx.Client) -> None:
+    before = latest_version(server.kitchen.database)
+    answer = client.post("/weekend", data=filled(client))
+    assert answer.status_code == 303
+    assert latest_version(server.kitchen.database).number == before.number
+
+
+def test_a_change_is_a_new_version_that_says_what_changed(server: Served, client: httpx.Client) -> None:
+    answer = client.post("/weekend", data=filled(client, wave_0_pieces="4"), follow_redirects=True)
+    assert "packer brisket Sat 11 am: pieces 3 to 4" in answer.text
+    version = latest_version(server.kitchen.database)
+    assert version.number == 2
+    assert version.scenario.weekend.waves[0].pieces == 4
+    assert read_scenario(server.kitchen.settings.folder) == corner(), "the folder's files are the user's own"
+
+
+@pytest.mark.parametrize(
+    ("name", "value", "said"),
+    [
+        ("wave-0-pieces", "a few", "is not a whole number; write it such as 12."),
+        ("wave-0-pieces", "", "Pieces is missing; fill it in."),
+        ("wave-0-pieces", "999999", "5000"),
+        ("wave-0-at", "soon", "is not a day and time"),
+        ("wave-0-at", "2026-05-19T11:00", "service"),
+        ("wave-0-cut", "goat", "is not one of the choices"),
+        ("day-0-closes", "2026-05-16T10:00", "must be after opens"),
+        ("order-0-broken_promise_cents", "lots", "is not an amount; write dollars such as 25 or 25.50."),
+    ],
+)
+def test_a_mistake_is_told_at_its_field_and_nothing_is_saved(
+    server: Served, client: httpx.Client, name: str, value: str, said: str
+) -> None:
+    answer = client.post("/weekend", data=filled(client) | {name: value})
+    assert answer.status_code == 422
+    place = "day-0-opens" if name.startswith("day") else name
+    assert said in at_field(answer.text, place)
+    assert latest_version(server.kitchen.database).number == 1
+    if value and name.endswith("pieces"):
+        assert values_in(answer.text)[name] == value, "what was typed is gone"
+
+
+def test_what_is_typed_is_escaped(client: httpx.Client) -> None:
+    answer = client.post("/weekend", data=filled(client) | {"wave-0-pieces": '"><script>alert(1)</script>'})
+    assert answer.status_code == 422
+    assert "<script>alert" not in answer.text
+
+
+def test_entries_are_added_and_taken_out(server: Served, client: httpx.Client) -> None:
+    waves = len(latest_version(server.kitchen.database).scenario.weekend.waves)
+    new = f"wave-{waves}"
+    added = {f"{new}-cut": "sausage", f"{new}-at": "2026-05-16T15:00", f"{new}-pieces": "6"}
+    broken = {"out_of_use-0-place": "oven", "wave-1-remove": "1"}
+    assert client.post("/weekend", data=filled(client) | added | broken).status_code == 303
+    weekend = latest_version(server.kitchen.database).scenario.weekend
+    assert len(weekend.waves) == waves
+    assert weekend.waves[-1].pieces == 6
+    assert [out.place for out in weekend.out_of_use] == ["oven"]
+
+
+def test_the_second_of_two_people_is_told_and_loses_nothing(server: Served) -> None:
+    with server.client() as ana, server.client() as ben:
+        mine, theirs = filled(ana, wave_0_pieces="5"), filled(ben, wave_1_pieces="4")
+        assert ana.post("/weekend", data=mine).status_code == 303
+        answer = ben.post("/weekend", data=theirs)
+        assert answer.status_code == 409
+        assert "saved another version while you were at it" in answer.text
+        assert "packer brisket Sat 11 am: pieces 5 to 3" in answer.text
+        assert values_in(answer.text)["wave-1-pieces"] == "4"
+        assert latest_version(server.kitchen.database).number == 2
+        again = values_in(answer.text) | {"wave-0-pieces": "5"}
+        assert ben.post("/weekend", data=again).status_code == 303
+    weekend = latest_version(server.kitchen.database).scenario.weekend
+    assert [wave.pieces for wave in weekend.waves[:2]] == [5, 4]
