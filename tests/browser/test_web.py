@@ -35,7 +35,7 @@ ROOT = Path(__file__).parents[2]
 PHONE = {"width": 390, "height": 844}
 LAPTOP = {"width": 1280, "height": 900}
 PAGES = ("/weekend", "/plans", "/plans/1", "/now", "/broke", "/service", "/forecast", "/paper", "/after", "/help")
-EXPECTED = ("net::ERR_INTERNET_DISCONNECTED", "409 (Conflict)", "422 (Unprocessable")
+EXPECTED = ("net::ERR_INTERNET_DISCONNECTED", "net::ERR_FAILED", "409 (Conflict)", "422 (Unprocessable")
 """What a browser says by itself of a cut network or of an answer that is a page with mistakes."""
 
 
