@@ -105,7 +105,7 @@ def pull_rounds(view: View) -> Iterator[Breach]:
 
 def _probed(view: View, load: LoadView, starts: list[int]) -> Iterator[Breach]:
     window = f"{view.words.day_span(load.early_min, load.late_min)}"
-    if not starts and load.late_min >= view.manned_min:
+    if not starts and not _too_soon(view, load):
         sentence = f"Load {load.code} may be done {window}, but nobody is told to probe and pull it."
         yield view.breach("pull-rounds", sentence, [load.code], load.early_min)
         return
@@ -121,6 +121,11 @@ def _probed(view: View, load: LoadView, starts: list[int]) -> Iterator[Breach]:
                 f"{view.words.day_span(before, after)}; an hour is the longest gap."
             )
             yield view.breach("pull-rounds", sentence, [load.code], before)
+
+
+def _too_soon(view: View, load: LoadView) -> bool:
+    """True if those who should probe it are missing, and it is late within an hour of when others can be there."""
+    return view.from_min < view.manned_min and load.late_min - view.manned_min <= PULL_GAP_MIN
 
 
 def pull_cover(view: View) -> Iterator[Breach]:

@@ -125,7 +125,9 @@ class LoadView:
         return tuple(stay for stay in found if self.cook_from_min is None or stay.start < stay.end)
 
     def rest_span(self, rest_min: int) -> tuple[int, int]:
-        """When it may lie on the rest shelf."""
+        """When it may lie on the rest shelf; not asked of what was served before the plan was changed."""
+        if self.from_min is not None and self.served_min <= self.from_min:
+            return self.from_min, self.from_min
         return _since(self.early_min, self.from_min), self.late_min + rest_min
 
     def hold_span(self) -> tuple[int, int]:

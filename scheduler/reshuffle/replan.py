@@ -13,6 +13,7 @@ from scheduler.model.past import Past
 from scheduler.model.plan import Plan
 from scheduler.reshuffle.basis import Basis, basis_of
 from scheduler.reshuffle.candidate import (
+    EASY_NOISE,
     Candidate,
     built,
     chosen_anew,
@@ -217,9 +218,16 @@ class Search:
                 return True
             frame = now.board.frame
             spared = (*frame.spared, *((k, SPARE_MIN) for k in made.overfull))
-            board = settle(_again(now.board, Frame(frame.levels, frame.shifts, spared)))
-            now = priced(self.basis, board, now.chosen, self.price)
+            now = self._spared(now, Frame(frame.levels, frame.shifts, spared), set(made.overfull))
         return False
+
+    def _spared(self, now: Candidate, frame: Frame, full: set[int]) -> Candidate:
+        """With hands left free at steps whose work could not be shared out; what is in hand gives way there too."""
+        codes = {way.code for way in now.chosen.ways if {way.wrap_step, way.stop_step} & full}
+        if not codes:
+            return priced(self.basis, settle(_again(now.board, frame)), now.chosen, self.price)
+        chosen = chosen_anew(self.basis, frame, now.chosen, codes, EASY_NOISE, Random(self.seed))
+        return min(built(self.basis, chosen, frame, now.board.placed, self.price), key=lambda found: found.cents)
 
 
 def _again(board: Board, frame: Frame) -> Board:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from scheduler.audit import price
 from scheduler.books import scenario_hash
@@ -17,10 +17,11 @@ from scheduler.reshuffle.work_ahead import Ahead
 from scheduler.solve.assemble import NOTHING, load_of, merged
 from scheduler.solve.board import Board
 from scheduler.solve.extract import Burn
-from scheduler.solve.people import OnShift, share_out
+from scheduler.solve.people import OnShift, Sheet, share_out
 from scheduler.solve.pinned import WayOn
 from scheduler.solve.progress import certificate
 from scheduler.solve.shift_options import ShiftOption
+from scheduler.solve.work import Work
 
 PRESENCE = (frozenset({"tend", "pull"}), frozenset({"slice"}), frozenset({"counter"}))
 """Work that cannot be done while those who should do it are missing and nobody else can be there yet."""
@@ -61,13 +62,7 @@ class _Writer:
         fires = tuple(self.fires())
         crew = self.crew()
         work = Ahead(self.basis, self.grid).work(loads, fires)
-        sheet = share_out(self.grid, work, crew)
-        for kinds in PRESENCE:
-            alone = [step for step in sheet.overfull if step < self.basis.pinned.helped]
-            if alone:
-                for step in alone:
-                    work[step] = [todo for todo in work[step] if todo.kind not in kinds]
-                sheet = share_out(self.grid, work, crew)
+        sheet = self.shared(work, crew, {load.code: load for load in loads})
         codes = {load.code for load in loads}
         plan = self.old.model_copy(
             update={
@@ -85,6 +80,34 @@ class _Writer:
             }
         )
         return Written(plan.model_copy(update={"cost": price(plan, state.scenario)}), sheet.overfull)
+
+    def _may(self, todo: Work, step: int, loads: dict[str, Load]) -> bool:
+        """True if a probe round can be made in another step: while each of its loads may be done."""
+        start, end = self.at(step * self.grid.step_min), self.at((step + 1) * self.grid.step_min)
+        return all(loads[code].early_done_at < end and start < loads[code].late_done_at for code in todo.loads)
+
+    def shared(self, work: list[list[Work]], crew: list[OnShift], loads: dict[str, Load]) -> Sheet:
+        """The work shared out: probe rounds a step later or earlier where there is too much, and before help comes
+        without what nobody is there for.
+        """
+        sheet = share_out(self.grid, work, crew)
+        for ahead in (1, -1):
+            if not sheet.overfull:
+                return sheet
+            for step in sheet.overfull:
+                other = step + ahead
+                if self.basis.step <= other < self.grid.steps:
+                    rounds = [todo for todo in work[step] if todo.kind == "pull" and self._may(todo, other, loads)]
+                    work[step] = [todo for todo in work[step] if todo not in rounds]
+                    work[other] += [replace(todo, step=other) for todo in rounds]
+            sheet = share_out(self.grid, work, crew)
+        for kinds in PRESENCE:
+            alone = [step for step in sheet.overfull if step < self.basis.pinned.helped]
+            if alone:
+                for step in alone:
+                    work[step] = [todo for todo in work[step] if todo.kind not in kinds]
+                sheet = share_out(self.grid, work, crew)
+        return sheet
 
     # loads ---------------------------------------------------------------------------------------------------------
 
