@@ -5,7 +5,20 @@ Heavy imports (the solver, the report) happen inside the commands, so that help 
 
 from __future__ import annotations
 
-from scheduler.cli import backtest, buy, forecast, learn, night, quantities, rehearse, reshuffle, safety, serve, trial
+from scheduler.cli import (
+    backtest,
+    buy,
+    forecast,
+    learn,
+    night,
+    quantities,
+    rehearse,
+    reshuffle,
+    review,
+    safety,
+    serve,
+    trial,
+)
 from scheduler.cli.commands import app
 
 
@@ -25,6 +38,7 @@ __all__ = [
     "quantities",
     "rehearse",
     "reshuffle",
+    "review",
     "safety",
     "serve",
     "trial",

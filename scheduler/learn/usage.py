@@ -21,14 +21,15 @@ def hands_rows(scenario: Scenario, log: Log) -> Iterator[Row]:
     """Minutes by task and cut, and by task and person. What the plan has no minutes for is left out."""
     for event in log.events:
         if isinstance(event, entry.Worked):
-            planned = _planned_min(scenario, event)
+            planned = planned_min(scenario, event)
             if planned:
                 what = f"{event.task} {event.cut}" if event.cut else f"{event.task} {event.place or ''}".strip()
                 yield what, event.minutes, planned
                 yield f"{event.task}, {event.person}", event.minutes, planned
 
 
-def _planned_min(scenario: Scenario, event: entry.Worked) -> float:
+def planned_min(scenario: Scenario, event: entry.Worked) -> float:
+    """What the plan reckons for the work of an entry; 0 where it has no minutes for it."""
     site = scenario.site
     if event.task in ("light", "tend", "clean"):
         box = next((box for box in site.fireboxes if box.name == event.place), None)

@@ -21,6 +21,7 @@ from scheduler.report.do_now import DoNow
 from scheduler.report.forecast_page import ForecastPage
 from scheduler.report.learned_page import LearnedPage
 from scheduler.report.page import TEMPLATES, Page, environment, page_html, sheets
+from scheduler.report.review_page import ReviewPage
 from scheduler.report.trial_page import FormsPage, KeyPage
 
 VOID = {"meta", "col", "br", "hr", "img", "input", "link"}
@@ -32,6 +33,7 @@ CONTEXTS = {
     LearnedPage: "learned.html",
     FormsPage: "tasting_forms.html",
     KeyPage: "trial_key.html",
+    ReviewPage: "review.html",
 }
 HOSTILE = "<img src=x onerror=\"alert('x')\">"
 
