@@ -13,8 +13,8 @@ from scheduler.model.cooks import Cook
 EFFECT_SD = 0.05
 """Kitchens differ from place to place by about this share of the time, beyond the offsets they know of (common
 practice, no source)."""
-TOLD_SHARE = 0.015
-"""Less than this is not worth a line."""
+TOLD_SHARE, TOLD_COOKS = 0.02, 5
+"""Less than this, or fewer cooks, is not worth a line."""
 TURNS = 4
 
 Key = Callable[[Cook], str]
@@ -74,5 +74,5 @@ def factor_of(cook: Cook, effects: Sequence[Effect]) -> float:
 
 def told(effects: Sequence[Effect]) -> tuple[Effect, ...]:
     """Those worth telling, the biggest first."""
-    found = [effect for effect in effects if abs(effect.share) >= TOLD_SHARE]
+    found = [effect for effect in effects if abs(effect.share) >= TOLD_SHARE and effect.cooks >= TOLD_COOKS]
     return tuple(sorted(found, key=lambda effect: -abs(effect.share)))

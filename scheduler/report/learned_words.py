@@ -70,8 +70,6 @@ def _why(found: LearnedRange) -> list[str]:
     lines = [_moved(found)]
     if found.planned != found.before:
         lines.append(f"Before anything was learned it was {range_text(found.before)}.")
-    if found.cut_off:
-        lines.append(f"{count_text(found.cut_off, 'cook')} cut off before the end counted as longer than so much.")
     if found.curve_min is not None and abs(found.curve_min / found.before.likely_min - 1) > NOTABLE_SHARE:
         lines.append(f"The cook-time curve says {hours_text(found.curve_min)}, so the menu was believed less.")
     return lines
@@ -114,7 +112,7 @@ def effect_lines(found: Lessons) -> tuple[str, ...]:
     for effect in told(found.effects):
         side = "longer" if effect.share > 0 else "shorter"
         who = f"With {effect.name}" if effect.kind == "person" else f"On {effect.name}"
-        lines.append(f"{who} cooks take {abs(effect.share):.0%} {side} ({count_text(effect.cooks, 'cook')}).")
+        lines.append(f"{who}: cooks take {abs(effect.share):.0%} {side} ({count_text(effect.cooks, 'cook')}).")
     return tuple(lines)
 
 

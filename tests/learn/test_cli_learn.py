@@ -7,7 +7,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from books.mistakes import copy_of
+from books.mistakes import SCENARIOS, copy_of
 from learn_kitchen import written
 from typer.testing import CliRunner
 
@@ -115,3 +115,9 @@ def test_a_bad_line_is_told_with_its_number_and_nothing_is_learned(folder: Path,
 def test_no_cooks_at_all(tmp_path: Path) -> None:
     told = run("learn", copy_of("corner-saturday", tmp_path), "--write")
     assert "Nothing is learned" in told
+
+
+def test_the_cooks_of_the_demo_can_be_learned_from() -> None:
+    told = run("learn", SCENARIOS / "harvest-weekend")
+    assert "Nothing was changed" in told
+    assert "is the promise kept" in told.lower()

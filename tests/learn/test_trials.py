@@ -13,6 +13,7 @@ from typer.testing import CliRunner
 
 from scheduler.audit import audit
 from scheduler.books import append_event, read_scenario
+from scheduler.books.scenarios import problems_in
 from scheduler.books.scores import read_scores
 from scheduler.cli import app
 from scheduler.cli.result import read_pair, write_into
@@ -252,3 +253,7 @@ def test_the_written_plan_can_be_read_and_audited(harvest: tuple[Plan, Scenario,
     plan, scenario = read_pair(harvest[2])
     assert audit(plan, scenario) == ()
     assert CliRunner().invoke(app, ["audit", str(harvest[2])]).exit_code == 0
+
+
+def test_a_laid_out_scenario_is_sound(harvest: tuple[Plan, Scenario, Path]) -> None:
+    assert problems_in(harvest[1]) == ()
