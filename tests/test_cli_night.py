@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 import pytest
-from reshuffle_kitchen import at, corner
+from reshuffle_kitchen import at, corner, fire_fails, worst_hour
 from typer.testing import CliRunner, Result
 
 from scheduler.books import read_plan, scenario_dump, write_plan, write_text
@@ -30,24 +30,24 @@ def planned(tmp_path: Path) -> Path:
 
 
 def test_a_night_from_the_first_entry_to_the_new_plan(planned: Path) -> None:
-    plan, scenario = corner()
-    on = next(load for load in plan.loads if load.load_at < at("3:00") < load.late_done_at)
-    box = scenario.site.smoker(on.smoker).firebox
-    assert run("log", planned, "add", "probe", f"load={on.code}", "temp_f=150", "--at", "sat 2:40").exit_code == 0
-    result = run("log", planned, "add", "down", f"place={box}", "--at", "sat 3 am", "--by", "Sol")
+    box, clock = worst_hour()
+    hour = clock.split(":")[0]
+    on = next(b for b in fire_fails().past.begun if b.dead_min is not None)
+    assert run("log", planned, "add", "probe", f"load={on.code}", "temp_f=150", "--at", f"sat {clock}").exit_code == 0
+    result = run("log", planned, "add", "down", f"place={box}", "--at", f"sat {hour} am", "--by", "Sol")
     assert result.exit_code == 0, result.stderr
     lines = (planned / "log.jsonl").read_text(encoding="utf-8").splitlines()
     assert [json.loads(line)["kind"] for line in lines] == ["probe", "down"]
 
     status = run("status", planned)
     assert status.exit_code == 0, status.stderr
-    assert f"{box}: OUT OF USE since 3 am" in status.stdout
+    assert f"{box}: OUT OF USE since {hour} am" in status.stdout
     assert "No fire under it." in status.stdout
     assert f"{on.code}: " in status.stdout
 
     made = run("reshuffle", planned, "--seconds", "0")
     assert made.exit_code == 0, made.stderr
-    assert "DO NOW, until 3:30 am" in made.stdout
+    assert f"DO NOW, until {hour}:30 am" in made.stdout
     assert "Lost against plan 1: $" in made.stdout
     assert made.stdout.count("Your local authority's rule comes first") == 1
     new = planned.parent / "corner-plan-2"
@@ -64,7 +64,7 @@ def test_a_night_from_the_first_entry_to_the_new_plan(planned: Path) -> None:
     audited = run("audit", new)
     assert audited.exit_code == 0, audited.stdout
     assert run("show", new).exit_code == 0
-    again = run("reshuffle", new, "--at", "sat 3:00", "--seconds", "0")
+    again = run("reshuffle", new, "--at", f"sat {clock}", "--seconds", "0")
     assert again.exit_code == 0, again.stderr
 
 

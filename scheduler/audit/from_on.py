@@ -18,7 +18,7 @@ Rule = Callable[[View, Past], Iterator[Breach]]
 def past_loads(view: View, past: Past) -> Iterator[Breach]:
     """Each load that was begun is on since when and where it was; no other load is put on before the change."""
     for load in view.loads:
-        begun = past.load(load.load.part_of or load.code)
+        begun = past.of(load.code, load.load.part_of)
         if begun is None:
             if load.load_min < past.from_min:
                 sentence = f"Load {load.code} is put on {view.words.at(load.load_min)}, but nobody did that."
@@ -52,7 +52,8 @@ def piece_lost(view: View, past: Past) -> Iterator[Breach]:
     """Every piece that was begun is in a load of the plan, or written off or left with a reason."""
     found: Counter[str] = Counter()
     for load in view.loads:
-        found[load.load.part_of or load.code] += load.load.pieces
+        begun_as = past.of(load.code, load.load.part_of)
+        found[load.code if begun_as is None else begun_as.code] += load.load.pieces
     before = Counter[str]()
     for loss in past.losses:
         before[loss.load] += loss.pieces
@@ -113,7 +114,7 @@ def past_tasks(view: View, past: Past) -> Iterator[Breach]:
 def cold_smoker(view: View, past: Past) -> Iterator[Breach]:
     """What is in a dead smoker leaves it, or is written off, by the minute that the food code allows."""
     for load in view.loads:
-        begun = past.load(load.load.part_of or load.code)
+        begun = past.of(load.code, load.load.part_of)
         if begun is None or begun.leave_by_min is None or begun.done:
             continue
         outs = [at for at, _ in load.stops if at >= past.from_min]

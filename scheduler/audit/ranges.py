@@ -88,7 +88,7 @@ def _done(view: View, load: LoadView, recipe: Recipe, cut: Cut, finish: Spot) ->
 
 
 def _begun(view: View, load: LoadView) -> Begun | None:
-    return None if view.past is None else view.past.load(load.load.part_of or load.code)
+    return None if view.past is None else view.past.of(load.code, load.load.part_of)
 
 
 def _stop(view: View, load: LoadView) -> int | None:

@@ -101,7 +101,7 @@ def _cook_from(load: Load, past: Past | None) -> int | None:
     """From when on it is asked where a load cooks: one in a dead smoker may stay there for a while."""
     if past is None:
         return None
-    begun = past.load(load.part_of or load.code)
+    begun = past.of(load.code, load.part_of)
     return past.from_min if begun is None or begun.leave_by_min is None else max(past.from_min, begun.leave_by_min)
 
 

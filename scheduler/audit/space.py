@@ -146,7 +146,7 @@ def _nobodys_choice(view: View, place: str, codes: Iterable[str]) -> bool:
     """True if all that is on a rack was put there before the plan was changed: nobody can undo that."""
     if view.past is None:
         return False
-    here = [view.past.load(view.by_code[code].load.part_of or code) for code in codes]
+    here = [view.past.of(code, view.by_code[code].load.part_of) for code in codes]
     return all(b is not None and place in (b.spot.place, f"{b.spot.place}, rack {b.spot.rack}") for b in here)
 
 

@@ -70,7 +70,7 @@ def ready_in_time(view: View) -> Iterator[Breach]:
 
 def _may_be_late(view: View, load: LoadView, ready: int) -> bool:
     """A load that is on already may come into the serving of its wave, where that is told."""
-    begun = view.past is not None and view.past.load(load.load.part_of or load.code) is not None
+    begun = view.past is not None and view.past.of(load.code, load.load.part_of) is not None
     return begun and ready < load.served_min
 
 

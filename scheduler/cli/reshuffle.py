@@ -88,7 +88,7 @@ def _mark_old(folder: Path, number: int, title: str) -> None:
 def what_if_command(
     plan_path: PlanPath,
     every: Annotated[int, typer.Option(min=1, max=48, help="Hours between the failures of one thing.")] = 8,
-    seconds: Annotated[float, typer.Option(min=0.1, max=600, help="Search for each new plan.")] = 1.5,
+    seconds: Annotated[float, typer.Option(min=0.1, max=600, help="Search for each new plan.")] = 1.0,
 ) -> None:
     """What each single failure would cost: where the plan is brittle, and what standing by would cost."""
     from scheduler.cli.result import read_pair

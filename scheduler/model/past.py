@@ -123,6 +123,10 @@ class Past(Frozen):
     tasks: tuple[Task, ...] = ()
     losses: tuple[Loss, ...] = ()
 
+    def of(self, code: str, part_of: str) -> Begun | None:
+        """What a load was when it was begun: itself, or the load that it is parted from now; None if it was not."""
+        return self.load(code) or self.load(part_of)
+
     def load(self, code: str) -> Begun | None:
         """The begun load of that code, or None."""
         return next((begun for begun in self.begun if begun.code == code), None)

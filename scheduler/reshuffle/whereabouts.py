@@ -65,7 +65,7 @@ def begun_load(
     """The load as it stands, None if it is not on yet or all of it is gone, and what of it was thrown away."""
     cut = scenario.menu.cut(load.cut)
     said = facts.load(load.code)
-    earlier = None if before is None else before.load(load.part_of or load.code)
+    earlier = None if before is None else before.of(load.code, load.part_of)
     of = _Of(
         load,
         cut,

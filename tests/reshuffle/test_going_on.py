@@ -6,7 +6,7 @@ from collections.abc import Callable
 from datetime import timedelta
 
 import pytest
-from reshuffle_kitchen import assert_goes_on, at, corner, replanned, state
+from reshuffle_kitchen import assert_goes_on, at, corner, fire_fails, replanned, state, worst_hour
 
 from scheduler.audit import FROM_ON, audit
 from scheduler.model.log import Down, Loaded, Log, Missing, Ordered, Probe, Wrapped
@@ -37,16 +37,6 @@ def test_an_hour_with_nothing_on_hand_changes_nothing() -> None:
     plan, _ = corner()
     assert share_unchanged(plan, plan, at("3:00")) == 1
     assert changed(state(Log(), at("3:00")), plan).loads == ()
-
-
-def fire_fails(clock: str = "3:00") -> State:
-    """The box under the most meat fails for good."""
-    plan, scenario = corner()
-    moment = at(clock)
-    on = [x for x in plan.loads if x.load_at < moment < x.late_done_at]
-    smoker = max((x.smoker for x in on), key=lambda name: sum(x.pieces for x in on if x.smoker == name))
-    box = scenario.site.smoker(smoker).firebox
-    return state(Log((Down(at=moment, place=box),)), moment)
 
 
 def test_a_dead_fire_starts_a_clock_for_each_piece_over_it() -> None:
@@ -82,7 +72,7 @@ def test_a_second_mishap_starts_from_the_second_plan() -> None:
     later = at("8:00")
     person = next((s.person for s in plan.shifts if s.starts_at <= later < s.ends_at), plan.shifts[-1].person)
     down = first.facts.outages[0]
-    log = Log((Down(at=at("3:00"), place=down.place), Missing(at=later, person=person)))
+    log = Log((Down(at=at(worst_hour()[1]), place=down.place), Missing(at=later, person=person)))
     now = state_at(plan, first.scenario, log, later, search.past)
     again, third = replanned(now)
     assert third.number == 3
@@ -97,8 +87,8 @@ def test_a_second_mishap_starts_from_the_second_plan() -> None:
 def test_the_same_log_again_changes_nothing_in_the_new_plan() -> None:
     first = fire_fails()
     search, plan = replanned(first)
-    log = Log((Down(at=at("3:00"), place=first.facts.outages[0].place),))
-    now = state_at(plan, first.scenario, log, at("3:15"), search.past)
+    box, clock = worst_hour()
+    now = state_at(plan, first.scenario, Log((Down(at=at(clock), place=box),)), at(clock), search.past)
     assert now.same_kitchen
     assert now.scenario == first.scenario
 

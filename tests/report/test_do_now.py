@@ -1,0 +1,67 @@
+"""The page of what to do now: by person, old and new, what to tell the guests; escaped, and short."""
+
+from __future__ import annotations
+
+import re
+
+from reshuffle_kitchen import at, corner, fire_fails, replanned, state
+
+from scheduler.model.log import Log, Missing
+from scheduler.report.desk import Desk
+from scheduler.report.do_now import DoNow, do_now, do_now_html, do_now_text
+from scheduler.report.page import page_html
+from scheduler.report.status import status_text
+from scheduler.reshuffle.money import money
+from scheduler.reshuffle.state import State
+
+WORDS_A_MINUTE = 200
+"""Reading aloud at a quick pace; common practice, no source."""
+
+
+def page_of(now: State) -> DoNow:
+    search, plan = replanned(now)
+    assert search.kept is not None
+    assert search.kept.candidate is not None
+    return do_now(now, plan, money(search.basis, plan, search.kept.candidate))
+
+
+def test_the_first_thing_is_what_to_do_and_it_is_read_in_a_minute() -> None:
+    page = page_of(fire_fails())
+    text = do_now_text(page)
+    now = text[text.index("DO NOW") : text.index("\n\n", text.index("DO NOW"))]
+    assert page.people
+    assert len(now.split()) < WORDS_A_MINUTE
+    assert re.search(r"\d(:\d\d)? am [A-Z]", now)
+
+
+def test_each_load_that_goes_on_otherwise_is_told_with_how_it_was() -> None:
+    page = page_of(fire_fails())
+    assert page.on_the_pit or page.thrown
+    assert all("(was " in line or "parted from" in line for line in page.on_the_pit)
+    assert all(": " in line for line in page.thrown)
+    assert ": out of use since " in page.happened[0]
+
+
+def test_money_is_told_against_the_old_plan_and_against_doing_nothing() -> None:
+    first, *_, last = page_of(fire_fails()).money
+    assert first.startswith("Lost against plan 1: $")
+    assert last.startswith("Saved against doing nothing: $")
+
+
+def test_the_page_carries_no_script_and_escapes_names() -> None:
+    assert "<b>" not in page_html(Desk(*corner()), "<b>old</b>")
+    html = do_now_html(page_of(fire_fails()))
+    assert "<script" not in html
+    assert " style=" not in html
+    assert "Content-Security-Policy" in html
+
+
+def test_status_tells_who_is_missing_and_what_cools() -> None:
+    plan, _ = corner()
+    moment = at("3:00")
+    person = next(s.person for s in plan.shifts if s.starts_at < moment < s.ends_at)
+    said = status_text(state(Log((Missing(at=moment, person=person),)), moment))
+    assert f"{person}: NOT HERE" in said
+    cold = status_text(fire_fails())
+    assert "No fire under it. Move it, finish it in an oven, or write it off:" in cold
+    assert "or thrown away (" in cold
