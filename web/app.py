@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from fastapi import FastAPI, Request
+from fastapi.exceptions import RequestValidationError
 from fastapi.responses import RedirectResponse, Response
 from fastapi.staticfiles import StaticFiles
 from starlette.exceptions import HTTPException
@@ -79,6 +80,10 @@ def _tell_mistakes(app: FastAPI) -> None:
     @app.exception_handler(LookupError)
     def not_there(request: Request, error: Exception) -> Response:
         return _wrong(request, 404, "Not there", f"{error.args[0] if error.args else 'Nothing is here'}.")
+
+    @app.exception_handler(RequestValidationError)
+    def no_such_address(request: Request, _: Exception) -> Response:
+        return _wrong(request, 404, "Not there", "Nothing has that address.")
 
     @app.exception_handler(HTTPException)
     def http(request: Request, error: Exception) -> Response:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from fastapi import Depends, Request
+from pydantic import Field
 
 from web.store.people import Role, account_of
 
@@ -52,6 +53,8 @@ def _only(*roles: Role) -> Callable[[Request], Who]:
     return checked
 
 
+Number = Annotated[int, Field(ge=0, le=2**31 - 1)]
+"""The number of a plan or a search, as far as every database counts."""
 Lead = Annotated[Who, Depends(_only("lead"))]
 Crew = Annotated[Who, Depends(_only("lead", "crew"))]
 Anyone = Annotated[Who, Depends(_only("lead", "crew", "counter"))]

@@ -117,7 +117,7 @@ class Guard:
         if scope["method"] not in SAFE and not same_origin(headers):
             return PlainTextResponse("This came from another page, so nothing was changed.", 403)
         length = headers.get("content-length", "0")
-        if not length.isdigit() or int(length) > MOST_BODY_BYTES:
+        if not length.isdecimal() or int(length) > MOST_BODY_BYTES:
             return _too_large()
         return None
 

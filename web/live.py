@@ -75,6 +75,8 @@ class Line:
         ahead = sum(1 for other in jobs_in(self.database, "waiting", "running") if other.id < number)
         live = {**found.progress, **self._live.get(number, {})}
         open_ = found.state in ("waiting", "running")
+        if found.state == "running" and "began" in live:
+            live["seconds"] = time.monotonic() - live["began"]
         return {
             "id": number,
             "kind": found.kind,

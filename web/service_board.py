@@ -268,7 +268,7 @@ def gone_odds(draws: tuple[tuple[int, ...], ...], spans: float, sold: int, left:
     return gone, None
 
 
-def _until(draw: Sequence[int], spans: float) -> float:
+def _until(draw: Sequence[float], spans: float) -> float:
     """Portions asked for until so many spans have passed."""
     whole = min(int(spans), len(draw))
     part = draw[whole] * (spans - whole) if whole < len(draw) else 0.0
@@ -280,7 +280,7 @@ def _log_likelihood(sold: int, expected: float) -> float:
     return sold * math.log(rate) - rate
 
 
-def _gone_at(draw: Sequence[int], spans: float, left: int) -> float | None:
+def _gone_at(draw: Sequence[float], spans: float, left: int) -> float | None:
     """The span in which so many more portions have been asked for; None if the day ends before."""
     if left <= 0:
         return spans
@@ -297,7 +297,7 @@ def _gone_at(draw: Sequence[int], spans: float, left: int) -> float | None:
     return None
 
 
-def turned_away(draws: tuple[tuple[int, ...], ...], spans: float, made: int) -> float:
+def turned_away(draws: tuple[tuple[float, ...], ...], spans: float, made: int) -> float:
     """Portions asked for in vain on a day that sold out after so many spans: the mean over the days like it."""
     weights = [_log_likelihood(made, _until(draw, spans)) for draw in draws]
     top = max(weights)

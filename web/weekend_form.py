@@ -169,7 +169,7 @@ def _filled_section(scenario: Scenario, section: Section, posted: Mapping[str, s
     marks = {name.rsplit("-", 1)[0] for name in posted if name.startswith(f"{section.table}-")}
     for key in sorted(marks - there, key=lambda key: (len(key), key))[:MOST_ROWS]:
         number = key.rpartition("-")[2]
-        if number.isdigit() and key == f"{section.table}-{number}" and section.table != "day":
+        if number.isdecimal() and key == f"{section.table}-{number}" and section.table != "day":
             rows.append(filled(_row(scenario, section.table, int(number), None), posted))
     return replace(section, rows=tuple(rows))
 

@@ -60,7 +60,7 @@ def _new(kitchen: Kitchen, who: Who, data: Any, now: datetime) -> NewEntry:
     at = now - timedelta(seconds=float(age))
     by = who.name or _text(data, "by", 40)
     undoes = data.get("undoes")
-    if what == "undo" and (not isinstance(undoes, int) or isinstance(undoes, bool)):
+    if what == "undo" and (type(undoes) is not int or not 0 < undoes < 2**31):
         raise _Refused("An undo must say what it undoes.")
     event = _event(data.get("event"), at, by)
     if who.role == "counter" and what != "undo" and (event is None or event.kind not in COUNTER_KINDS):
@@ -110,7 +110,7 @@ async def note(request: Request, who: Anyone) -> Response:
     """One entry from a plain form, where no script runs."""
     posted = await posted_form(request)
     data: dict[str, Any] = {name: posted.get(name, "") for name in ("key", "what", "task", "reason", "by")}
-    data |= {"undoes": int(posted["undoes"])} if posted.get("undoes", "").isdigit() else {}
+    data |= {"undoes": int(posted["undoes"][:12])} if posted.get("undoes", "").isdecimal() else {}
     sent = [data | {"key": f"{data['key']}-{i}", "event": event} for i, event in enumerate(_events(posted))]
     _, refused = await run_in_threadpool(keep_all, kitchen_of(request), who, sent or [data])
     if refused:

@@ -16,7 +16,7 @@ from starlette.datastructures import UploadFile
 from scheduler.books import scenario_dump, scenario_hash
 from scheduler.errors import InputError
 from scheduler.report.words import money_text, wave_text
-from web.door import Lead, Who
+from web.door import Lead, Number, Who
 from web.foresee import read_texts
 from web.posted import posted_form
 from web.show import kitchen_of, page
@@ -236,7 +236,7 @@ def _look(request: Request, who: Who, files: dict[str, tuple[str, bytes]]) -> Re
 
 
 @router.get("/forecast/history/{number}")
-def preview(request: Request, who: Lead, number: int) -> HTMLResponse:
+def preview(request: Request, who: Lead, number: Number) -> HTMLResponse:
     """What is in an uploaded history."""
     kitchen = kitchen_of(request)
     return page(request, who, "History", "preview.html", _preview(request, upload(kitchen.database, number)))
@@ -261,7 +261,7 @@ def _preview(request: Request, found: Upload) -> PreviewPage:
 
 
 @router.post("/forecast/history/{number}/keep")
-def keep(request: Request, who: Lead, number: int) -> Response:
+def keep(request: Request, who: Lead, number: Number) -> Response:
     """Use an uploaded history from now on, without its bad rows."""
     kitchen = kitchen_of(request)
     upload(kitchen.database, number)

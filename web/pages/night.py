@@ -15,7 +15,7 @@ from starlette.concurrency import run_in_threadpool
 from scheduler.books import scenario_dump
 from web.broke import Question, answer_event, question_of, summary_of
 from web.do_now import DoNow, do_now
-from web.door import Crew, Who
+from web.door import Crew, Number, Who
 from web.now_board import NowBoard, now_board, state_now
 from web.pages.entries import keep_all
 from web.posted import posted_form
@@ -138,14 +138,14 @@ def ask_reshuffle(request: Request, who: Who, now: datetime) -> int:
 
 
 @router.get("/do-now/{number}")
-def answer(request: Request, who: Crew, number: int) -> HTMLResponse:
+def answer(request: Request, who: Crew, number: Number) -> HTMLResponse:
     """What to do now by a plan that was reshuffled."""
     kitchen = kitchen_of(request)
     return page(request, who, "Do now", "do_now.html", DoNowPage(do_now(kitchen, kitchen.plan(number))))
 
 
 @router.post("/plans/{number}/use")
-def use(request: Request, who: Crew, number: int) -> Response:
+def use(request: Request, who: Crew, number: Number) -> Response:
     """Work by this plan from now on. Crew may take up a reshuffle; any other plan is the lead's to choose."""
     kitchen = kitchen_of(request)
     kept = kitchen.plan(number)

@@ -13,7 +13,7 @@ from scheduler.report.desk import Desk
 from scheduler.report.loads_csv import loads_csv
 from scheduler.report.page import sheets
 from scheduler.report.shifts_ics import shifts_ics
-from web.door import Crew, Lead
+from web.door import Crew, Lead, Number
 from web.exports import buying_text, calendar_of, printed, workbook
 from web.show import kitchen_of, page
 from web.store.plans import number_in_force
@@ -34,7 +34,7 @@ class PaperPage:
     can_copy: bool
 
 
-def _desk(request: Request, number: int) -> Desk:
+def _desk(request: Request, number: Number) -> Desk:
     return kitchen_of(request).desk(number)
 
 
@@ -59,27 +59,27 @@ def paper(request: Request, who: Crew) -> HTMLResponse:
 
 
 @router.get("/paper/{number}/print")
-def print_all(request: Request, who: Crew, number: int, sheet: str = "") -> HTMLResponse:
+def print_all(request: Request, who: Crew, number: Number, sheet: str = "") -> HTMLResponse:
     """The crew plan, or one sheet of it, as a page of its own with a policy of its own."""
     text, policy = printed(_desk(request, number), sheet)
     return HTMLResponse(text, headers={"content-security-policy": policy})
 
 
 @router.get("/paper/{number}/loads.csv")
-def loads(request: Request, who: Crew, number: int) -> Response:
+def loads(request: Request, who: Crew, number: Number) -> Response:
     """One row for each load."""
     return _download(loads_csv(_desk(request, number)), f"loads-plan-{number}.csv", "text/csv; charset=utf-8")
 
 
 @router.get("/paper/{number}/buying.csv")
-def buying(request: Request, who: Crew, number: int) -> Response:
+def buying(request: Request, who: Crew, number: Number) -> Response:
     """The buying list."""
     kept = kitchen_of(request).plan(number)
     return _download(buying_text(kept.plan, kept.scenario), f"buying-plan-{number}.csv", "text/csv; charset=utf-8")
 
 
 @router.get("/paper/{number}/plan.xlsx")
-def spreadsheet(request: Request, who: Crew, number: int) -> Response:
+def spreadsheet(request: Request, who: Crew, number: Number) -> Response:
     """Loads, shifts, tasks and the buying list as a workbook."""
     kept = kitchen_of(request).plan(number)
     return _download(workbook(_desk(request, number), kept), f"plan-{number}.xlsx", XLSX)

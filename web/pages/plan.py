@@ -12,7 +12,7 @@ from starlette.concurrency import run_in_threadpool
 from scheduler.books import scenario_dump
 from scheduler.errors import InputError, Problem
 from scheduler.solve.around import MovedLoad, move_load
-from web.door import Crew, Lead, Who
+from web.door import Crew, Lead, Number, Who
 from web.pages.plans import KINDS
 from web.plan_view import TIME, plan_page
 from web.posted import posted_form
@@ -39,19 +39,19 @@ def _page(
 
 
 @router.get("/plans/{number}")
-def plan(request: Request, who: Crew, number: int, load: str = "") -> HTMLResponse:
+def plan(request: Request, who: Crew, number: Number, load: str = "") -> HTMLResponse:
     """The page."""
     return _page(request, who, kitchen_of(request).plan(number), chosen=load[:8])
 
 
 @router.post("/plans/{number}/move")
-async def move(request: Request, who: Lead, number: int) -> Response:
+async def move(request: Request, who: Lead, number: Number) -> Response:
     """Move a load: another plan with a number of its own, and what it breaks."""
     posted = await posted_form(request)
     return await run_in_threadpool(_move, request, who, number, posted)
 
 
-def _move(request: Request, who: Who, number: int, posted: dict[str, str]) -> Response:
+def _move(request: Request, who: Who, number: Number, posted: dict[str, str]) -> Response:
     kitchen = kitchen_of(request)
     kept = kitchen.plan(number)
     if kept.past is not None:
@@ -122,7 +122,7 @@ def _wrong(code: str, field: str, what: str, mend: str) -> InputError:
 
 
 @router.post("/plans/{number}/around")
-def around(request: Request, who: Lead, number: int) -> Response:
+def around(request: Request, who: Lead, number: Number) -> Response:
     """Plan everything else anew around the pins."""
     kitchen = kitchen_of(request)
     kept = kitchen.plan(number)

@@ -9,7 +9,7 @@ from fastapi.responses import HTMLResponse
 
 from scheduler.report.words import count_text, money_text, percent_text
 from web.differences import differences
-from web.door import Crew
+from web.door import Crew, Number
 from web.plan_differences import plan_differences
 from web.show import kitchen_of, page
 from web.store.jobs import jobs_in
@@ -73,7 +73,7 @@ def plans(request: Request, who: Crew) -> HTMLResponse:
 
 
 @router.get("/compare")
-def compare(request: Request, who: Crew, left: int, right: int) -> HTMLResponse:
+def compare(request: Request, who: Crew, left: Number, right: Number) -> HTMLResponse:
     """Two plans side by side."""
     kitchen = kitchen_of(request)
     one, other = kitchen.plan(left), kitchen.plan(right)
@@ -93,7 +93,7 @@ def _values(kept: KeptPlan) -> list[str]:
 
 def _figures(kept: KeptPlan) -> list[tuple[str, str]]:
     plan, cost = kept.plan, kept.plan.cost
-    gap = plan.certificate.gap
+    gap = plan.certificate.gap if plan.certificate.bound_cents else None
     return [
         ("Cost", money_text(cost.total)),
         ("of it margin lost on shorts", money_text(cost.shorts)),

@@ -13,7 +13,7 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response, Streamin
 from starlette.concurrency import run_in_threadpool
 
 from scheduler.report.words import money_text, percent_text
-from web.door import Crew
+from web.door import Crew, Number
 from web.show import kitchen_of, page
 from web.store.jobs import ask_job, job, jobs_in
 
@@ -75,6 +75,8 @@ def _shown(raw: dict[str, Any]) -> Standing:
     told = raw["progress"]
     cost, bound, gap = told.get("cost_cents"), told.get("bound_cents"), told.get("gap")
     gone, asked = told.get("seconds"), told.get("seconds_asked")
+    if not bound:
+        gap = bound = None  # no bound is known before it is above nothing
     short, note = told.get("pieces_short"), raw["said"] or told.get("note", "")
     if raw["ahead"]:
         note = f"{raw['ahead']} ahead of it in line."
@@ -105,7 +107,7 @@ def _to(raw: dict[str, Any]) -> str:
 
 
 @router.get("/search/{number}")
-def search(request: Request, who: Crew, number: int) -> HTMLResponse:
+def search(request: Request, who: Crew, number: Number) -> HTMLResponse:
     """The page."""
     kitchen = kitchen_of(request)
     found = job(kitchen.database, number)
@@ -119,7 +121,7 @@ def search(request: Request, who: Crew, number: int) -> HTMLResponse:
 
 
 @router.get("/search/{number}/stream")
-async def stream(request: Request, who: Crew, number: int) -> StreamingResponse:
+async def stream(request: Request, who: Crew, number: Number) -> StreamingResponse:
     """Server-sent events, one whenever something changed, until the search has ended."""
     kitchen = kitchen_of(request)
     await run_in_threadpool(job, kitchen.database, number)
@@ -144,14 +146,14 @@ async def stream(request: Request, who: Crew, number: int) -> StreamingResponse:
 
 
 @router.post("/search/{number}/stop")
-def stop(request: Request, who: Crew, number: int) -> Response:
+def stop(request: Request, who: Crew, number: Number) -> Response:
     """Stop it and keep the best."""
     kitchen_of(request).line.stop(number)
     return RedirectResponse(f"/search/{number}", 303)
 
 
 @router.post("/search/{number}/again")
-def again(request: Request, who: Crew, number: int) -> Response:
+def again(request: Request, who: Crew, number: Number) -> Response:
     """Ask for the same once more, after a restart broke it off."""
     kitchen = kitchen_of(request)
     found = job(kitchen.database, number)

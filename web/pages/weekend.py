@@ -107,7 +107,7 @@ def _save(request: Request, who: Who, posted: dict[str, str]) -> Response:
     found = read_form(latest.scenario, posted)
     if found.scenario is None:
         return _page(request, who, latest, found.sections, general=found.general, status=422)
-    seen = int(posted["version"]) if posted.get("version", "").isdigit() else 0
+    seen = int(posted["version"]) if posted.get("version", "").isdecimal() else 0
     changes = differences(latest.scenario, found.scenario)
     number = latest.number
     if seen != latest.number:
@@ -126,7 +126,7 @@ def _save(request: Request, who: Who, posted: dict[str, str]) -> Response:
             return _page(request, who, error.latest, found.sections, meanwhile=changes, status=409)
     if posted.get("press") == "plan":
         seconds = posted.get("seconds", "")
-        return _ask(request, who, found.scenario, int(seconds) if seconds.isdigit() else USUAL_S)
+        return _ask(request, who, found.scenario, int(seconds) if seconds.isdecimal() else USUAL_S)
     return RedirectResponse(f"/weekend?saved={number}", 303)
 
 

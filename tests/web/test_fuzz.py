@@ -1,0 +1,74 @@
+"""Whatever is sent, the answer is a page or a sentence, never a failure of the program."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from urllib.parse import quote
+
+import httpx
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from web_server import Served, copied, served, settings_of
+
+from scheduler.model.log import KINDS
+
+JSON = st.recursive(
+    st.none() | st.booleans() | st.integers() | st.floats(allow_nan=False, allow_infinity=False) | st.text(max_size=20),
+    lambda inner: st.lists(inner, max_size=4) | st.dictionaries(st.text(max_size=10), inner, max_size=4),
+    max_leaves=12,
+)
+FIELDS = ("load", "place", "rack", "pieces", "temp_f", "cut", "portions", "person", "until", "night", "at", "by")
+EVENT = st.fixed_dictionaries({"kind": st.sampled_from([*KINDS, "nothing"])}, optional={name: JSON for name in FIELDS})
+ENTRY = st.fixed_dictionaries(
+    {
+        "key": st.text("abc-0123", min_size=6, max_size=12),
+        "what": st.sampled_from(["done", "late", "skip", "note", "undo"]),
+    },
+    optional={"task": JSON, "age_s": JSON, "event": EVENT | JSON, "reason": JSON, "undoes": JSON, "by": JSON},
+)
+NAMES = ("what", "which", "answer", "key", "task", "undoes", "event1", "probe", "temp_f", "load", "smoke", "load_at")
+FORM = st.dictionaries(st.sampled_from(NAMES), st.text(max_size=30), max_size=6)
+RELAXED = settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
+
+
+@pytest.fixture(scope="module")
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    with served(settings_of(copied(tmp_path_factory.mktemp("fuzz")))) as found:
+        yield found
+
+
+@pytest.fixture(scope="module")
+def client(server: Served) -> Iterator[httpx.Client]:
+    with server.client() as found:
+        yield found
+
+
+@RELAXED
+@given(st.lists(ENTRY | JSON, max_size=4))
+def test_entries(client: httpx.Client, sent: list[object]) -> None:
+    answer = client.post("/entries", json={"entries": sent})
+    assert answer.status_code == 200
+    told = answer.json()
+    assert set(told) == {"kept", "refused"}
+    assert client.get("/now/board").status_code == 200, "what was kept breaks the board"
+
+
+@RELAXED
+@given(JSON)
+def test_any_json(client: httpx.Client, body: object) -> None:
+    assert client.post("/entries", json=body).status_code in (200, 400)
+
+
+@RELAXED
+@given(st.sampled_from(["/note", "/broke", "/plans/1/move", "/weekend", "/forecast/take", "/after/take"]), FORM)
+def test_forms(client: httpx.Client, path: str, form: dict[str, str]) -> None:
+    assert client.post(path, data=form).status_code in (200, 303, 400, 404, 409, 422)
+
+
+@RELAXED
+@given(st.text(max_size=12), st.integers())
+def test_addresses(client: httpx.Client, word: str, number: int) -> None:
+    safe = quote(word, safe="")
+    for path in (f"/broke?what={safe}&which={safe}", f"/plans/{number}", f"/paper/1/print?sheet={safe}", f"/{safe}"):
+        assert client.get(path).status_code in (200, 303, 404, 422), path
