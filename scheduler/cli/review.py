@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from scheduler.model.log import Log
 
 PAGE = "review.html"
-LEAST_S = 1.0
+LEAST_S = 4.0
 """Shortest search that says anything."""
 
 
@@ -29,7 +29,7 @@ def review(
         Path | None, typer.Option(help="Folder for review.html; that of the plan if left out.", show_default=False)
     ] = None,
     seconds: Annotated[
-        float, typer.Option(min=0, max=86_400, help="Longest search for what would have paid; 0 leaves it out.")
+        float, typer.Option(min=0, max=86_400, help="About how long to search for what would have paid; 0: not at all.")
     ] = 60,
     seed: Annotated[int, typer.Option(min=0, help="Where chance starts from.")] = 0,
 ) -> None:
@@ -54,18 +54,27 @@ def review(
 
 
 def _hindsight(found: Review, log: Log, seconds: float, seed: int) -> Hindsight:
+    from scheduler.errors import InputError
     from scheduler.learn.hindsight import hindsight, searches
     from scheduler.model.plan import Plan
     from scheduler.model.scenario import Scenario
     from scheduler.solve import plan_weekend
+    from scheduler.solve.again import plan_again
 
     each, count = max(LEAST_S, seconds / max(1, searches(found, log))), 0
 
-    def replan(scenario: Scenario) -> Plan:
+    def replan(scenario: Scenario) -> Plan | None:
         nonlocal count
         count += 1
         if sys.stderr.isatty():
             typer.echo(f"Planning again with hindsight, search {count}", err=True)
-        return plan_weekend(scenario, seconds=each, seed=seed, grid_min=found.plan.certificate.grid_min)
+        try:  # the plan as it was is the best start, where it still fits
+            return plan_again(found.plan, scenario, seconds=each, seed=seed, reasons=False)
+        except (ValueError, KeyError):
+            pass
+        try:
+            return plan_weekend(scenario, seconds=each, seed=seed, grid_min=found.plan.certificate.grid_min)
+        except InputError:  # nobody can man it, or no plan was found in so short a time
+            return None
 
     return hindsight(found, log, replan)

@@ -26,13 +26,15 @@ from scheduler.model.scenario import Scenario
 from scheduler.model.weekend import Away, OutOfUse, Wave
 from scheduler.trade.stage import stretch
 
-MOST_QUANTITIES = 3
+MOST_QUANTITIES, MOST_TIMES = 3, 3
+NOTHING_FOUND = -(10**12)
 BEST = 3
 FEWEST_COOKS = 2
 LEAST_GAIN_CENTS = 500
 """Less than this is not worth a line."""
 
-Replan = Callable[[Scenario], Plan]
+Replan = Callable[[Scenario], Plan | None]
+"""A plan of a scenario; None where none is found in time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,14 +68,18 @@ def hindsight(review: Review, log: Log, replan: Replan) -> Hindsight:
     if not ideas:
         return Hindsight((), None, 0)
     as_it_went = earned_cents(review.plan, review, as_it_went=True)
-    plain = max(earned_cents(review.plan, review), earned_cents(replan(review.scenario), review))
-    found = []
-    for idea in ideas:
-        gain = earned_cents(replan(idea.scenario), review) - (as_it_went if idea.mishap else plain)
-        found.append(Change(idea.what, gain))
+    plain = max(earned_cents(review.plan, review), _earned(replan(review.scenario), review))
+    found = [
+        Change(idea.what, _earned(replan(idea.scenario), review) - (as_it_went if idea.mishap else plain))
+        for idea in ideas
+    ]
     best = sorted((c for c in found if c.cents >= LEAST_GAIN_CENTS), key=lambda c: -c.cents)[:BEST]
-    together = earned_cents(replan(_all(review.scenario, ideas)), review) - as_it_went
+    together = _earned(replan(_all(review.scenario, ideas)), review) - as_it_went
     return Hindsight(tuple(best), max(together, best[0].cents if best else 0), len(ideas))
+
+
+def _earned(plan: Plan | None, review: Review) -> int:
+    return NOTHING_FOUND if plan is None else earned_cents(plan, review)
 
 
 def searches(review: Review, log: Log) -> int:
@@ -166,13 +172,19 @@ def _times(review: Review, log: Log) -> Iterator[_Idea]:
     for cook in cooks_of(review.plan, review.scenario, log):
         if cook.done:
             groups[cook.cut][cook.recipe].append(cook)
-    for name, recipes in sorted(groups.items()):
+    for name, recipes in sorted(groups.items(), key=lambda group: -_doubt(review, group[0]))[:MOST_TIMES]:
         changed = review.scenario
         for recipe, cooks in sorted(recipes.items()):
             if len(cooks) >= FEWEST_COOKS:
                 changed = _with(changed, name, _known(changed.menu.cut(name).recipe(recipe), cooks))
         if changed != review.scenario:
             yield _Idea(f"How long each {name} takes this time", changed, False)
+
+
+def _doubt(review: Review, name: str) -> int:
+    """Piece-minutes between early and late of a cut's loads: where knowing the time may matter most."""
+    loads = [row.load for row in review.loads if row.load.cut == name]
+    return sum(load.pieces * elapsed_min(load.early_done_at, load.late_done_at) for load in loads)
 
 
 def _known(recipe: Recipe, cooks: Sequence[Cook]) -> Recipe:

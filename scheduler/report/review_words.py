@@ -206,4 +206,6 @@ def price_line(found: Hindsight | None) -> str:
     """The price of not knowing, empty where there was nothing to know."""
     if found is None or found.all_known_cents is None:
         return ""
+    if not found.all_known_cents:
+        return "With all of it known beforehand no better plan was found in this time; a longer search may find one."
     return f"The price of not knowing: with all of it known beforehand, {dollars(found.all_known_cents)} more."
