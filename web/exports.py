@@ -84,16 +84,14 @@ def _sheet(book: Workbook, title: str, heads: Iterable[str], rows: Iterable[list
 
 
 def calendar_of(desk: Desk, person: str) -> str:
-    """One person's shifts, and the wraps of which they do some. LookupError if the plan calls nobody of that name."""
-    if person not in {shift.person for shift in desk.plan.shifts}:
-        raise LookupError(f"the plan does not call in {person!r}")
+    """One person's shifts, and the wraps of which they do some; empty where the plan does not call them in."""
     shifts = {shift.code for shift in desk.plan.shifts if shift.person == person}
     wraps = {code for t in desk.plan.tasks if t.kind == "wrap" and t.person == person for code in t.loads}
     calendar = Calendar.from_ical(shifts_ics(desk))
     keep = [
         part
         for part in calendar.subcomponents
-        if str(part.get("uid")).partition("-")[2].partition("@")[0] in shifts | wraps
+        if str(part.get("uid")).partition("@")[0].rpartition("-")[2] in shifts | wraps
     ]
     calendar.subcomponents = keep
     text: bytes = calendar.to_ical()

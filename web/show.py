@@ -82,6 +82,8 @@ def frame_of(request: Request, title: str, who: Who) -> Frame:
     links = tuple(
         NavLink(to, name, path == to or path.startswith(f"{to}/")) for to, name, roles in LINKS if who.role in roles
     )
+    if not who.name and not kitchen.settings.open_door:
+        links = ()
     practice = kitchen.moment(kitchen.settings.now(), scenario) if kitchen.settings.practice else ""
     weekend, open_door = scenario.weekend, kitchen.settings.open_door
     return Frame(title, scenario.site.name, weekend.name, weekend.invented, practice, who, open_door, links)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from urllib.parse import quote
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
@@ -15,11 +16,13 @@ from scheduler.report.page import sheets
 from scheduler.report.shifts_ics import shifts_ics
 from web.door import Crew, Lead, Number
 from web.exports import buying_text, calendar_of, printed, workbook
+from web.feeds import feed_word, is_word
 from web.show import kitchen_of, page
 from web.store.plans import number_in_force
 
 router = APIRouter()
 
+EVERYBODY = "everybody"
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
 
@@ -30,7 +33,8 @@ class PaperPage:
     number: int | None
     sheets: tuple[tuple[str, str], ...]
     """Anchor and title of each sheet."""
-    people: tuple[str, ...]
+    people: tuple[tuple[str, str], ...]
+    """Name, and the path of a calendar that keeps itself up to date."""
     can_copy: bool
 
 
@@ -49,11 +53,12 @@ def paper(request: Request, who: Crew) -> HTMLResponse:
     kitchen = kitchen_of(request)
     number = number_in_force(kitchen.database)
     found: tuple[tuple[str, str], ...] = ()
-    people: tuple[str, ...] = ()
+    people: tuple[tuple[str, str], ...] = ()
     if number is not None:
         desk = kitchen.desk(number)
         found = tuple((sheet.anchor, sheet.title) for sheet in sheets(desk))
-        people = tuple(sorted({shift.person for shift in desk.plan.shifts}))
+        names = sorted({shift.person for shift in desk.plan.shifts})
+        people = tuple((name, f"/feed/{quote(name)}/{feed_word(kitchen, name)}.ics") for name in (EVERYBODY, *names))
     can_copy = who.role == "lead" and kitchen.settings.address.startswith("sqlite")
     return page(request, who, "Paper", "paper.html", PaperPage(number, found, people, can_copy))
 
@@ -85,15 +90,15 @@ def spreadsheet(request: Request, who: Crew, number: Number) -> Response:
     return _download(workbook(_desk(request, number), kept), f"plan-{number}.xlsx", XLSX)
 
 
-@router.get("/calendar/{person}.ics")
-def calendar(request: Request, who: Crew, person: str) -> Response:
-    """A person's shifts and wraps by the plan in force; "all" gives everybody's."""
+@router.get("/feed/{person}/{word}.ics")
+def feed(request: Request, person: str, word: str) -> Response:
+    """A person's shifts and wraps by the plan in force, for calendar programs: the word in the address lets them in."""
     kitchen = kitchen_of(request)
     kept = kitchen.in_force()
-    if kept is None:
-        raise LookupError("there is no plan in force")
+    if kept is None or not is_word(kitchen, person, word):
+        return Response("There is no such calendar.", 404, media_type="text/plain")
     desk = kitchen.desk(kept.number)
-    text = shifts_ics(desk) if person == "all" else calendar_of(desk, person)
+    text = shifts_ics(desk) if person == EVERYBODY else calendar_of(desk, person)
     return Response(text, media_type="text/calendar; charset=utf-8")
 
 
