@@ -4,16 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from itertools import pairwise
+from math import lcm
 
 import numpy as np
 
+from scheduler.model.site import Firebox
 from scheduler.solve.board import Board, Placed
 from scheduler.solve.extract import Burn
-from scheduler.solve.frame import Frame, Ints
+from scheduler.solve.frame import Floats, Frame, Ints, burns_of
 from scheduler.solve.grid import Grid
-from scheduler.solve.hands import open_hands, people_with
+from scheduler.solve.hands import clean_min_per_step, open_hands, people_with
 from scheduler.solve.insert import Taste, fill
 from scheduler.solve.roster import SHORTFALL_CENTS, roster
+
+MOST_EVERY = 4
+"""A burn is lit at most so many steps sooner than it need be, to keep its rounds of tending in step."""
 
 
 def cost_cents(board: Board) -> float:
@@ -62,11 +67,40 @@ PLAIN = Taste()
 
 def rebuild(grid: Grid, frame: Frame, keep: Iterable[Placed], taste: Taste = PLAIN) -> Board:
     """A board under a frame with as many of the loads as still fit, then whatever else can be placed."""
-    board = Board.empty(grid, frame)
+    board = Board.empty(grid, in_step(grid, frame))
     for load in keep:
         board.try_put(load)
     refill(board, taste)
     return board
+
+
+def in_step(grid: Grid, frame: Frame) -> Frame:
+    """The frame with each burn lit at a step of its firebox's own: a little sooner, or later if it can't be sooner.
+
+    So the rounds of tending fall on the same steps whenever a burn is lit, and those of two fires on different ones; a
+    burn made longer or shorter leaves the hands for all that is beside it as they were.
+    """
+    levels = [held.copy() for held in frame.levels]
+    begun = 0 if grid.pinned is None else grid.pinned.step
+    for burn in frame.burns(grid):
+        box, held = grid.fireboxes[burn.firebox], levels[burn.firebox]
+        every = rounds_every(grid, box)
+        back = (burn.lit - burn.firebox) % every
+        if not back or burn.lit < begun:
+            continue
+        ready = burn.lit + grid.up(box.warm_up_min)
+        cold_from = burn.lit - back - grid.up(box.clean_out_min)
+        if burn.lit - back >= begun and not held[max(0, cold_from) : ready].any():
+            held[ready - back : ready] = held[ready]
+        else:
+            held[ready : ready + every - back] = 0
+    return frame.with_levels(tuple(levels))
+
+
+def rounds_every(grid: Grid, box: Firebox) -> int:
+    """Steps after which rounds of tending come back to the start of a step; 1 if they do too seldom to count on."""
+    every = lcm(box.tend_every_min, grid.step_min) // grid.step_min
+    return every if every <= MOST_EVERY else 1
 
 
 def refill(board: Board, taste: Taste) -> None:
@@ -143,21 +177,58 @@ def _under(board: Board, levels: tuple[Ints, ...]) -> Board:
 
 
 def trimmed(board: Board) -> tuple[Ints, ...]:
-    """Setpoints of the frame, kept only while a fire carries loads; short pauses are burnt through."""
-    return tuple(_trimmed(board, firebox) for firebox in range(len(board.frame.levels)))
+    """Setpoints of the frame, kept only while a fire carries loads; short pauses are burnt through, and so are those
+    after which nobody would have the hands to light it again."""
+    spare = board.hands.least("fire")
+    return tuple(_trimmed(board, firebox, spare) for firebox in range(len(board.frame.levels)))
 
 
-def _trimmed(board: Board, firebox: int) -> Ints:
+def _trimmed(board: Board, firebox: int, spare: Floats) -> Ints:
     grid, held = board.grid, board.frame.levels[firebox]
     box = grid.fireboxes[firebox]
+    warm, clean = grid.up(box.warm_up_min), max(1, grid.up(box.clean_out_min))
     used = board.hot[firebox] > 0
     kept: Ints = np.where(used, held, 0)
-    pause = grid.up(box.warm_up_min) + max(1, grid.up(box.clean_out_min))
-    steps = np.flatnonzero(used)
-    for first, second in pairwise(steps):
-        if 1 < second - first <= pause + 1:
+    for first, second in pairwise(np.flatnonzero(used)):
+        if 1 < second - first <= warm + clean + 1:
             kept[first:second] = np.where(held[first:second] > 0, held[first:second], held[first])
+    cold = np.flatnonzero(held == 0)
+    out = 0
+    for burn in burns_of(firebox, kept, warm):
+        ready = burn.lit + warm
+        old_ready = int(cold[cold < ready].max(initial=-1)) + 1
+        again = out > old_ready
+        soonest = out + clean if again else old_ready - warm
+        lit = _lighting(grid, box, range(soonest, burn.lit + 1), old_ready - warm, spare, again=again)
+        start = lit + warm if lit is not None else max(out, old_ready)
+        kept[start:ready] = held[start:ready]
+        out = burn.out
     return kept
+
+
+def _lighting(grid: Grid, box: Firebox, steps: range, old_lit: int, spare: Floats, *, again: bool) -> int | None:
+    """The last of some steps at which a trimmed burn can be lit; None if there is none.
+
+    Its rounds of tending stay at the steps at which the frame has them, as the hands beside them have been given away
+    (not so where they come back to a step too seldom); and at that step, and before it for the clean-out, hands are
+    free.
+    """
+    every = rounds_every(grid, box)
+    average = box.tend_min * grid.step_min / box.tend_every_min
+    clean = grid.up(box.clean_out_min) if again else 0
+    for lit in reversed(steps):
+        if lit < 0 or (lit - old_lit) % every:
+            continue
+        if lit == old_lit:
+            return lit
+        # What the fire itself takes there now would be given back.
+        cleaned = [
+            spare[k] + (average if (k - old_lit) % every else box.tend_min) >= clean_min_per_step(grid, box)
+            for k in range(lit - clean, lit)
+        ]
+        if spare[lit] + box.tend_min >= box.light_min and all(cleaned):
+            return lit
+    return None
 
 
 def everywhere(grid: Grid, setpoints: Iterable[int]) -> tuple[Ints, ...]:

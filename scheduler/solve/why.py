@@ -103,8 +103,9 @@ def overlooked(board: Board) -> Board | None:
 
 
 def _cheaper_with(opened: Opened, short: dict[int, int]) -> Board | None:
-    boards = [board for board in map(settle, opened.with_all(short)) if manned(board)]
-    best = min(boards, key=cost_cents, default=None)
+    kept = opened.with_all(short, opened.planned.frame.shifts)
+    boards = [*map(settle, opened.with_all(short)), *(settle(board, old_shifts=True) for board in kept)]
+    best = min(filter(manned, boards), key=cost_cents, default=None)
     return None if best is None or cost_cents(best) >= cost_cents(opened.planned) - 1 else best
 
 

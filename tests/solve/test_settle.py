@@ -30,7 +30,7 @@ from scheduler.solve.board import Board
 from scheduler.solve.grid import build_grid
 from scheduler.solve.improve import first_plans
 from scheduler.solve.roster import roster
-from scheduler.solve.settle import cost_cents, load_cents, settle, shorts_cents, tended, trimmed
+from scheduler.solve.settle import cost_cents, in_step, load_cents, settle, shorts_cents, tended, trimmed
 from scheduler.solve.shift_options import ShiftOption
 
 
@@ -64,14 +64,30 @@ def test_a_fire_burns_only_while_it_is_used() -> None:
 
 @pytest.mark.parametrize(("gap", "through"), [(8, True), (9, False)])
 def test_a_pause_too_short_for_another_burn_is_burnt_through(gap: int, through: bool) -> None:
-    # Four steps to clean out and four to warm up.
+    # Four steps to clean out and four to warm up. It is lit again at 22, not 23, as rounds fall on every fourth step.
     grid = grid_of()
     board = Board.empty(grid, frame_of(grid, (10, 40, 250)))
     board.put(replace(CHICKENS, load_step=10, pieces=1))
     board.put(replace(CHICKENS, load_step=18 + gap, pieces=1))
     held = trimmed(board)[0]
     assert bool(held[18 : 18 + gap].all()) == through
-    assert bool(held[18 : 18 + gap].any()) == through
+    assert bool(held[18:26].any()) == through
+
+
+def test_a_fire_that_nobody_has_the_hands_to_light_again_burns_on() -> None:
+    grid = grid_of(kitchen().firebox("oak", light_min=60))
+    board = Board.empty(grid, frame_of(grid, (10, 40, 250)))
+    board.put(replace(CHICKENS, load_step=10, pieces=1))
+    board.put(replace(CHICKENS, load_step=30, pieces=1))
+    assert trimmed(board)[0][18:30].all(), "nobody has an hour to spare within a quarter of one"
+
+
+def test_burns_are_lit_in_step_whenever_they_begin() -> None:
+    grid = grid_of()
+    for first in range(10, 24):
+        (burn,) = in_step(grid, frame_of(grid, (first, 40, 250))).burns(grid)
+        assert burn.lit % 4 == 0, "rounds every hour, and this is the first firebox"
+        assert first - 4 <= burn.lit + 4 <= first
 
 
 def test_fires_that_nobody_can_tend_are_not_lit() -> None:
