@@ -75,7 +75,7 @@ def rebuild(grid: Grid, frame: Frame, keep: Iterable[Placed], taste: Taste = PLA
 
 
 def in_step(grid: Grid, frame: Frame) -> Frame:
-    """The frame with each burn lit at a step of its firebox's own: a little sooner, or later if it can't be sooner.
+    """The frame with each burn lit at a step of its firebox's own, later by a few steps if need be.
 
     So the rounds of tending fall on the same steps whenever a burn is lit, and those of two fires on different ones; a
     burn made longer or shorter leaves the hands for all that is beside it as they were.
@@ -83,17 +83,11 @@ def in_step(grid: Grid, frame: Frame) -> Frame:
     levels = [held.copy() for held in frame.levels]
     begun = 0 if grid.pinned is None else grid.pinned.step
     for burn in frame.burns(grid):
-        box, held = grid.fireboxes[burn.firebox], levels[burn.firebox]
-        every = rounds_every(grid, box)
-        back = (burn.lit - burn.firebox) % every
-        if not back or burn.lit < begun:
-            continue
-        ready = burn.lit + grid.up(box.warm_up_min)
-        cold_from = burn.lit - back - grid.up(box.clean_out_min)
-        if burn.lit - back >= begun and not held[max(0, cold_from) : ready].any():
-            held[ready - back : ready] = held[ready]
-        else:
-            held[ready : ready + every - back] = 0
+        box = grid.fireboxes[burn.firebox]
+        later = (burn.firebox - burn.lit) % rounds_every(grid, box)
+        if burn.lit >= begun:
+            ready = burn.lit + grid.up(box.warm_up_min)
+            levels[burn.firebox][ready : ready + later] = 0
     return frame.with_levels(tuple(levels))
 
 
@@ -144,7 +138,8 @@ def tended(grid: Grid, frame: Frame) -> Frame:
     if grid.pinned is not None:
         able[: grid.pinned.helped] = np.inf
     while True:
-        now = frame.with_levels(tuple(levels))
+        now = in_step(grid, frame.with_levels(tuple(levels)))
+        levels = list(now.levels)
         hands = open_hands(grid, now)
         fires = np.zeros(grid.steps, dtype=np.int64)
         burns = now.burns(grid)
