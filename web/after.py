@@ -10,6 +10,7 @@ from typing import Any
 from scheduler.books import read_cooks
 from scheduler.learn.calibration import calibrate
 from scheduler.learn.from_log import cooks_of
+from scheduler.learn.layout import KEYED
 from scheduler.learn.ranges import Lessons, learn
 from scheduler.model.clock import elapsed_min
 from scheduler.model.cooks import Cook
@@ -23,7 +24,7 @@ from scheduler.report.words import money_text, pieces_text, short_day
 from web.kitchen import Kitchen
 from web.service_board import turned_away
 from web.store.entries import all_entries, log_of
-from web.store.plans import KeptPlan
+from web.store.plans import KeptPlan, in_pieces
 from web.store.uploads import answer
 
 SPANS_MIN = 15
@@ -90,15 +91,16 @@ def after_page(kitchen: Kitchen, done: str = "") -> AfterPage:
     entries = all_entries(kitchen.database)
     log = log_of(entries, kept.scenario.weekend.zone)
     found, notes = cooks_behind(kitchen, kept, log)
-    lessons = learn(kept.scenario.menu, found)
-    sold = tuple(_sold(kitchen, kept, log))
+    plain = in_pieces(kept)
+    menu = plain.scenario.menu
+    lessons = learn(menu, found)
     return AfterPage(
         number=kept.number,
         loads=tuple(_load_rows(kitchen.desk(kept.number), log)),
         lessons=tuple(LessonRow(range_row(one), f"{one.cut}|{one.recipe}", one.moved) for one in lessons.ranges),
-        kept=kept_rows(calibrate(kept.scenario.menu, found)) if found else (),
-        sold=sold,
-        money=_money(kept, log),
+        kept=kept_rows(calibrate(menu, found)) if found else (),
+        sold=tuple(_sold(kitchen, plain, log)),
+        money=_money(plain, log),
         lost=tuple(f"{loss.load}: {pieces_text(loss.pieces, loss.cut)}, {loss.why}" for loss in kept.plan.losses),
         counted=any(event.kind == "sold" for event in log.events),
         done=done,
@@ -107,11 +109,18 @@ def after_page(kitchen: Kitchen, done: str = "") -> AfterPage:
 
 
 def cooks_behind(kitchen: Kitchen, kept: KeptPlan, log: Log) -> tuple[tuple[Cook, ...], tuple[str, ...]]:
-    """Cooks of this weekend's log, and those of cooks.csv in the scenario folder; and what could not be read."""
-    before = read_cooks(kitchen.settings.folder, kept.scenario)
+    """Cooks of this weekend's log, and those of cooks.csv in the scenario folder; and what could not be read.
+
+    Pairs of a trial are left out where their range stands for two methods at once: it is nobody's to learn.
+    """
+    plain = in_pieces(kept)
+    keyed = {load.code for load in kept.plan.loads if load.recipe == KEYED}
+    loads = tuple(load for load in plain.plan.loads if load.code not in keyed)
+    before = read_cooks(kitchen.settings.folder, plain.scenario)
     told = tuple(problem.sentence() for problem in before.bad[:5])
     notes = before.notes if before.cooks or before.bad else ()
-    return (*before.cooks, *cooks_of(kept.plan, kept.scenario, log)), (*notes, *told)
+    logged = cooks_of(plain.plan.model_copy(update={"loads": loads}), plain.scenario, log)
+    return (*before.cooks, *logged), (*notes, *told)
 
 
 def with_lesson(scenario: Scenario, lessons: Lessons, cut: str, recipe: str, on: datetime) -> Scenario:

@@ -45,14 +45,18 @@ def answer(task: dict[str, Any]) -> dict[str, Any]:
     from scheduler.books.plans import in_zone
     from scheduler.forecast.weekend import forecast_weekend
     from scheduler.forecast.worth import wanted_pieces
+    from scheduler.model.fold import folded
     from scheduler.quantities.table import rows_of
     from scheduler.report.forecast_files import forecast_csv, forecast_html
     from scheduler.report.forecast_sheet import CAUTIONS, day_words, source_words
 
     scenario = Scenario.model_validate_json(task["scenario"])
     history = history_of(task, scenario)
+    asked = scenario_hash(scenario)
     zone = ZoneInfo(scenario.weekend.timezone)
     plan = in_zone(Plan.model_validate_json(task["plan"]), zone) if task.get("plan") else None
+    if plan is not None:
+        plan, scenario = folded(plan, scenario)
     found = forecast_weekend(scenario, history, plan, draws=DRAWS)
     ordered = sorted(scenario.weekend.days, key=lambda day: day.opens)
     pairs = [(day, demand) for day, demand in zip(ordered, found.model.weekend(), strict=True) if demand.cuts]
@@ -76,7 +80,7 @@ def answer(task: dict[str, Any]) -> dict[str, Any]:
         "history_days": len(history.days),
         "notes": list(history.notes),
         "plan": task.get("number"),
-        "scenario": scenario_hash(scenario),
+        "scenario": asked,
     }
 
 

@@ -18,7 +18,7 @@ from scheduler.report.words import clock_text, cut_text, day_text, money_text, p
 from web.kitchen import Kitchen
 from web.now_board import entry_text, state_now
 from web.store.entries import Entry
-from web.store.plans import KeptPlan
+from web.store.plans import KeptPlan, in_pieces
 from web.store.uploads import answer
 
 AFTER = timedelta(hours=2)
@@ -100,6 +100,7 @@ def service_board(kitchen: Kitchen, kept: KeptPlan) -> ServiceBoard:
     _, entries = state_now(kitchen, kept)
     day = day_of(kept, now)
     told = answer(kitchen.database, "forecast")
+    kept = in_pieces(kept)
     board = _Day(kitchen, kept, entries, day, now, told[1] if told else {})
     lines = tuple(board.lines())
     menu = kept.scenario.menu

@@ -41,11 +41,13 @@ def _progress(say: Say) -> Callable[[Any], None]:
 
 
 def _plan(task: Task, say: Say, stop: threading.Event) -> dict[str, Any]:
+    from scheduler.books import scenario_dump
+    from scheduler.learn.layout import laid_out
     from scheduler.solve import plan_weekend
 
-    scenario = Scenario.model_validate_json(task["scenario"])
+    scenario = laid_out(Scenario.model_validate_json(task["scenario"]))
     plan = plan_weekend(scenario, seconds=task["seconds"], seed=task.get("seed", 0), listener=_progress(say), stop=stop)
-    return {"plan": plan.model_dump_json()}
+    return {"plan": plan.model_dump_json(), "scenario": scenario_dump(scenario)}
 
 
 def _around(task: Task, say: Say, stop: threading.Event) -> dict[str, Any]:

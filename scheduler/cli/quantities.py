@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 PIPE_WIDTH = 160
 FIRST_SHARE = 0.6
 """Part of the time in which a plan for the newsvendor's quantities is looked for; the rest trades them against room."""
+TRIAL_SHARE = 0.5
+"""Part of the time for the quantities where there is a trial; then they are planned once more, with its pairs."""
 
 
 @app.command()
@@ -70,15 +72,17 @@ def quantities(
 
 def _planned(read: Scenario, wanted: Sequence[Wanted], seconds: float, seed: int) -> Settled:
     from scheduler.cli.search import search
-    from scheduler.quantities import plan_quantities
+    from scheduler.quantities import plan_quantities, with_trials
     from scheduler.solve.again import plan_again
 
-    return plan_quantities(
+    share = TRIAL_SHARE if read.weekend.trials else 1.0
+    found = plan_quantities(
         read,
         wanted,
-        lambda asked: search(asked, seconds=FIRST_SHARE * seconds, seed=seed, grid_min=15),
-        lambda plan, asked: plan_again(plan, asked, seconds=(1 - FIRST_SHARE) * seconds, seed=seed),
+        lambda asked: search(asked, seconds=FIRST_SHARE * share * seconds, seed=seed, grid_min=15),
+        lambda plan, asked: plan_again(plan, asked, seconds=(1 - FIRST_SHARE) * share * seconds, seed=seed),
     )
+    return with_trials(found, lambda asked: search(asked, seconds=(1 - share) * seconds, seed=seed, grid_min=15))
 
 
 def _print(rows: Sequence[QuantityRow], settled: Settled | None, read: Scenario) -> None:

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from scheduler.model.plan import Load, Loss, Plan, Short
 from scheduler.model.scenario import Scenario
+from scheduler.model.weekend import Wave
 
 
 def folded(plan: Plan, scenario: Scenario) -> tuple[Plan, Scenario]:
@@ -25,12 +28,15 @@ def folded(plan: Plan, scenario: Scenario) -> tuple[Plan, Scenario]:
         return one.model_copy(update={"cut": trials[one.cut].cut, "pieces": 2 * one.pieces})
 
     weekend, menu = scenario.weekend, scenario.menu
-    waves = tuple(
-        wave.model_copy(update={"cut": trials[wave.cut].cut, "pieces": 2 * wave.pieces, "worth_cents": ()})
-        if wave.cut in trials
-        else wave
-        for wave in weekend.waves
-    )
+    waves: dict[tuple[str, datetime], Wave] = {}
+    for wave in weekend.waves:
+        if wave.cut in trials:
+            plain_cut = {"cut": trials[wave.cut].cut, "pieces": 2 * wave.pieces, "worth_cents": ()}
+            wave = wave.model_copy(update=plain_cut)
+        there = waves.get((wave.cut, wave.at))
+        if there is not None:  # what the trial left of its wave: it is one again
+            wave = there.model_copy(update={"pieces": there.pieces + wave.pieces, "worth_cents": ()})
+        waves[wave.cut, wave.at] = wave
     plain = plan.model_copy(
         update={
             "loads": tuple(map(load, plan.loads)),
@@ -42,7 +48,7 @@ def folded(plan: Plan, scenario: Scenario) -> tuple[Plan, Scenario]:
     return plain, scenario.model_copy(
         update={
             "menu": menu.model_copy(update={"cuts": cuts}),
-            "weekend": weekend.model_copy(update={"waves": waves, "trials": ()}),
+            "weekend": weekend.model_copy(update={"waves": tuple(waves.values()), "trials": ()}),
         }
     )
 

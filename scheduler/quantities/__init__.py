@@ -2,6 +2,13 @@
 
 from __future__ import annotations
 
-from scheduler.quantities.settled import Settled, expected_cents, newsvendor_then_plan, plan_quantities, settle
+from scheduler.quantities.settled import (
+    Settled,
+    expected_cents,
+    newsvendor_then_plan,
+    plan_quantities,
+    settle,
+    with_trials,
+)
 
-__all__ = ["Settled", "expected_cents", "newsvendor_then_plan", "plan_quantities", "settle"]
+__all__ = ["Settled", "expected_cents", "newsvendor_then_plan", "plan_quantities", "settle", "with_trials"]

@@ -9,12 +9,14 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from scheduler.audit import audit, price
 from scheduler.audit.breach import Breach
 from scheduler.books import scenario_hash
 from scheduler.forecast.worth import Wanted, with_waves
+from scheduler.learn.layout import laid_out
+from scheduler.model.fold import folded
 from scheduler.model.plan import Certificate, Plan
 from scheduler.model.scenario import Scenario
 from scheduler.model.weekend import Wave, wave_name
@@ -60,6 +62,21 @@ def plan_quantities(scenario: Scenario, wanted: Sequence[Wanted], planner: Plann
     asked = with_waves(scenario, wanted, diminishing=True)
     better = _settled(again(first.plan, asked), asked, wanted)
     return max(first, better, key=lambda settled: settled.earned_cents)
+
+
+def with_trials(found: Settled, planner: Planner) -> Settled:
+    """The same quantities planned once more with the pairs of the weekend's trials, of which demand knows nothing.
+
+    Where there is no trial, what was found comes back.
+    """
+    laid = laid_out(found.scenario)
+    if laid == found.scenario:
+        return found
+    plan, fixed = settle(planner(laid), laid, found.wanted)
+    plain, _ = folded(plan, fixed)
+    earned = expected_cents(plain, found.wanted)
+    made = pieces_made(plain)
+    return replace(found, plan=plan, scenario=fixed, made=made, breaches=audit(plan, fixed), earned_cents=earned)
 
 
 def _settled(found: Plan, asked: Scenario, wanted: Sequence[Wanted]) -> Settled:

@@ -126,6 +126,8 @@ def test_meat_is_bought_by_the_piece(harvest: tuple[Plan, Scenario, Path]) -> No
     assert sum(w.pieces for w in kitchen.weekend.waves if w.cut == "packer brisket") == sum(
         w.pieces for w in read_scenario(folder.parent / "harvest-weekend").weekend.waves if w.cut == "packer brisket"
     )
+    waves = [(wave.cut, wave.at) for wave in kitchen.weekend.waves]
+    assert len(waves) == len(set(waves)), "the pairs and what they left of their wave are one wave again"
     told = CliRunner().invoke(app, ["buy", str(folder)]).output
     assert "pair of" not in told
 

@@ -9,14 +9,17 @@ import forecast_kitchen as kitchen
 import numpy as np
 import pytest
 from pydantic import ValidationError
+from solve.corner import with_weekend
 
 from scheduler.audit import audit
 from scheduler.books import read_history, read_scenario, scenario_hash
 from scheduler.forecast.demand import fit
 from scheduler.forecast.worth import Wanted, WaveDraws, stepped, wanted_pieces, with_waves
+from scheduler.model.plan import Plan
 from scheduler.model.scenario import Scenario
+from scheduler.model.trial import Method, Trial
 from scheduler.model.weekend import Wave
-from scheduler.quantities import Settled, expected_cents, newsvendor_then_plan, plan_quantities
+from scheduler.quantities import Settled, expected_cents, newsvendor_then_plan, plan_quantities, with_trials
 from scheduler.quantities.table import rows_of
 from scheduler.solve.again import plan_again
 from scheduler.solve.checked import checked
@@ -158,3 +161,25 @@ def test_fixed_quantities_stay_possible() -> None:
     assert with_waves(scenario, [], diminishing=True) == scenario
     asked = with_waves(scenario, wanted, diminishing=False)
     assert all(wave.worth_cents == () for wave in asked.weekend.waves)
+
+
+def first_plan(asked: Scenario) -> Plan:
+    """The first that the audit passes."""
+    found = checked(next(first_plans(build_grid(asked, 15))).board, repairs=2)
+    assert found is not None
+    return found
+
+
+def test_quantities_of_a_weekend_with_a_trial_are_planned_with_its_pairs() -> None:
+    scenario, wanted = wanted_of("corner-saturday")
+    methods = (Method(label="fat up"), Method(label="fat down"))
+    trial = Trial(name="which side", cut="packer brisket", at=datetime(2026, 5, 16, 11), pairs=1, methods=methods)  # type: ignore[call-arg]
+    tried = with_weekend(scenario, trials=(trial,))
+    found = newsvendor_then_plan(tried, wanted, first_plan)
+    assert all(load.cut != trial.pair_name for load in found.plan.loads)
+    mended = with_trials(found, first_plan)
+    assert sum(load.pieces for load in mended.plan.loads if load.cut == trial.pair_name) == 1
+    assert (mended.breaches, audit(mended.plan, mended.scenario)) == ((), ())
+    at_opening = "packer brisket", "Sat 11:00"
+    assert mended.made[at_opening] == found.made[at_opening], "a pair counts as two"
+    assert with_trials(mended, first_plan) is mended

@@ -13,6 +13,7 @@ from web.door import Lead, Who
 from web.posted import posted_form
 from web.show import kitchen_of, page
 from web.store.entries import all_entries, log_of
+from web.store.plans import in_pieces
 from web.store.scenarios import ChangedMeanwhileError, save_version
 
 router = APIRouter()
@@ -42,7 +43,7 @@ def _take(request: Request, who: Who, posted: dict[str, str]) -> Response:
     if not reason:
         raise HTTPException(422, "Say in a few words why; whoever wonders next month will ask")
     log = log_of(all_entries(kitchen.database), kept.scenario.weekend.zone)
-    lessons = learn(kept.scenario.menu, cooks_behind(kitchen, kept, log)[0])
+    lessons = learn(in_pieces(kept).scenario.menu, cooks_behind(kitchen, kept, log)[0])
     version, at = kitchen.weekend(), kitchen.settings.now()
     changed = with_lesson(version.scenario, lessons, cut, recipe, at)
     what = f"range of {cut}, {recipe}, as learned: {reason}"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from functools import lru_cache
 from zoneinfo import ZoneInfo
@@ -13,6 +13,7 @@ from sqlalchemy import Connection, func, select
 
 from scheduler.books import scenario_dump
 from scheduler.books.plans import in_zone
+from scheduler.model.fold import folded
 from scheduler.model.past import Past
 from scheduler.model.plan import Plan
 from scheduler.model.scenario import Scenario
@@ -86,6 +87,12 @@ def kept_plan(database: Database, number: int) -> KeptPlan:
     if row is None:
         raise LookupError(f"there is no plan {number}")
     return _read(tuple(row))
+
+
+def in_pieces(kept: KeptPlan) -> KeptPlan:
+    """The same with pairs of a trial told as pieces of their cut: the counter sells no pairs."""
+    plan, scenario = folded(kept.plan, kept.scenario)
+    return replace(kept, plan=plan, scenario=scenario)
 
 
 def number_in_force(database: Database) -> int | None:
