@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import logging
 import os
 import subprocess
 import sys
@@ -14,14 +15,18 @@ from typing import Any
 
 from web.settings import Settings
 from web.store.database import Database
-from web.store.jobs import Job, change_job, job, jobs_in, own_up
+from web.store.jobs import Job, change_job, drop, job, jobs_in, own_up, take_up
 
 ROOT = Path(__file__).parents[1]
 POLL_S = 0.5
 KEEP_EVERY_S = 2.0
 """How often the progress goes to the database, for those who look at it after a restart."""
-GRACE_S = 20.0
+GRACE_S = 60.0
 """A search that was told to stop and has not ended by then is ended."""
+
+LONG = ("plan", "around")
+"""Kinds of searches that can be told to stop and keep their best."""
+LOG = logging.getLogger(__name__)
 
 Finish = Callable[[Job, dict[str, Any]], tuple[int | None, str]]
 """Keeps an answer: the number of the plan, if it is one, and what is said of it."""
@@ -55,24 +60,33 @@ class Line:
         if self._thread.is_alive():
             self._thread.join(timeout=5)
 
-    def wake(self) -> None:
-        """Something was asked for."""
+    def wake(self, urgent: bool = False) -> None:
+        """Something was asked for. What is urgent does not wait for a long search: that one ends with its best."""
+        running = self._running
+        if urgent and running is not None and job(self.database, running[0]).kind in LONG:
+            self.stop(running[0])
         self._woken.set()
 
     def stop(self, number: int) -> None:
         """Stop a search and keep the best of it; one that waits is dropped."""
+        if drop(self.database, number) or job(self.database, number).state != "running":
+            return
+        self._live.setdefault(number, {})["stopping"] = True
         running = self._running
         if running is not None and running[0] == number:
-            self._live.setdefault(number, {})["stopping"] = True
-            _tell(running[1], "stop")
-            threading.Timer(GRACE_S, running[1].terminate).start()
-        elif job(self.database, number).state == "waiting":
-            change_job(self.database, number, state="dropped", said="Dropped before it began.")
+            self._stop(running[1])
+
+    def _stop(self, child: subprocess.Popen[str]) -> None:
+        _tell(child, "stop")
+        patience = threading.Timer(GRACE_S, child.terminate)
+        patience.daemon = True
+        patience.start()
 
     def standing(self, number: int) -> dict[str, Any]:
         """How a search stands, for its page. LookupError if there is none of that number."""
         found = job(self.database, number)
-        ahead = sum(1 for other in jobs_in(self.database, "waiting", "running") if other.id < number)
+        others = jobs_in(self.database, "waiting", "running")
+        ahead = sum(1 for other in others if other.state == "running" or _turn(other) < _turn(found))
         live = {**found.progress, **self._live.get(number, {})}
         open_ = found.state in ("waiting", "running")
         if found.state == "running" and "began" in live:
@@ -92,16 +106,23 @@ class Line:
 
     def _run(self) -> None:
         while not self._ends:
-            waiting = jobs_in(self.database, "waiting")
+            waiting = sorted(jobs_in(self.database, "waiting"), key=_turn)
             if not waiting:
                 self._woken.wait(POLL_S)
                 self._woken.clear()
                 continue
-            self._do(waiting[0])
+            try:
+                self._do(waiting[0])
+            except Exception as error:  # whatever one search does, the line goes on
+                LOG.exception("search %d", waiting[0].id)
+                said = f"The answer could not be kept: {error}"
+                change_job(self.database, waiting[0].id, state="failed", said=said)
 
     def _do(self, found: Job) -> None:
-        change_job(self.database, found.id, state="running")
-        self._live[found.id] = {"began": time.monotonic(), "seconds_asked": found.task.get("seconds")}
+        if not take_up(self.database, found.id):
+            return
+        live = self._live.setdefault(found.id, {})
+        live.update({"began": time.monotonic(), "seconds_asked": found.task.get("seconds")})
         child = subprocess.Popen(
             [sys.executable, "-m", "web.worker"],
             stdin=subprocess.PIPE,
@@ -109,10 +130,15 @@ class Line:
             text=True,
             env=os.environ | {"PYTHONPATH": os.pathsep.join([str(ROOT), os.environ.get("PYTHONPATH", "")])},
         )
-        self._running = found.id, child
         _tell(child, json.dumps({**found.task, "kind": found.kind}))
+        self._running = found.id, child
+        if live.get("stopping"):  # somebody was quicker than the start
+            self._stop(child)
         try:
             said = self._heard(found, child)
+        except BaseException:
+            child.terminate()
+            raise
         finally:
             self._running = None
             child.wait()
@@ -148,15 +174,16 @@ class Line:
         live = self._live.get(found.id, {})
         progress = {name: value for name, value in live.items() if name != "began"}
         if "answer" in said:
-            try:
-                number, text = self.finish(found, said["answer"])
-            except Exception as error:
-                change_job(self.database, found.id, state="failed", said=f"The answer could not be kept: {error}")
-                raise
+            number, text = self.finish(found, said["answer"])
             change_job(self.database, found.id, state="done", plan=number, said=text, progress=progress)
             return
         text = "\n".join(said.get("problems", [])) or "The search ended without an answer; nothing was changed."
         change_job(self.database, found.id, state="failed", said=text, progress=progress)
+
+
+def _turn(found: Job) -> tuple[bool, int]:
+    """Order of the line: what is to be done about the pit now goes first."""
+    return found.kind != "reshuffle", found.id
 
 
 def _tell(child: subprocess.Popen[str], line: str) -> None:

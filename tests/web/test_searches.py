@@ -53,17 +53,42 @@ def press_plan(client: httpx.Client, seconds: int) -> str:
     return client.post("/weekend", data=values).headers["location"]
 
 
-def test_a_weekend_is_planned_while_pages_go_on(server: Served, client: httpx.Client) -> None:
-    path = press_plan(client, 3)
-    begun = time.monotonic()
-    assert client.get("/now").status_code == 200
-    assert time.monotonic() - begun < LONGEST_S
-    told = ended(client, path)
-    assert told[-1]["state"] == "Done"
-    assert any(standing["cost"].startswith("$") for standing in told)
-    kept = server.kitchen.plan(told[-1]["plan"])
-    assert audit(kept.plan, kept.scenario) == ()
-    assert told[-1]["to"] == f"/plans/{kept.number}"
+TRIAL = """
+[[trial]]
+name = "which side"
+cut = "packer brisket"
+at = 2026-05-16T11:00:00
+pairs = 1
+
+[[trial.method]]
+label = "fat up"
+
+[[trial.method]]
+label = "fat down"
+"""
+
+
+def test_a_weekend_with_a_trial_is_planned_while_pages_go_on(tmp_path: Path) -> None:
+    folder = copied(tmp_path)
+    with (folder / "weekend.toml").open("a", encoding="utf-8") as file:
+        file.write(TRIAL)
+    with served(settings_of(folder), plan=False) as server, server.client() as client:
+        path = press_plan(client, 3)
+        begun = time.monotonic()
+        assert client.get("/weekend").status_code == 200
+        assert time.monotonic() - begun < LONGEST_S
+        told = ended(client, path)
+        assert told[-1]["state"] == "Done"
+        assert any(standing["cost"].startswith("$") for standing in told)
+        assert told[-1]["to"] == f"/plans/{told[-1]['plan']}"
+        kept = server.kitchen.plan(told[-1]["plan"])
+        assert audit(kept.plan, kept.scenario) == ()
+        [trial] = kept.scenario.weekend.trials
+        assert sum(load.pieces for load in kept.plan.loads if load.cut == trial.pair_name) == 1
+        counter = client.get("/service").text
+        assert "packer brisket" in counter
+        assert "pair of" not in counter, "the counter sells no pairs"
+        assert client.get("/after").status_code == 200
 
 
 def test_the_second_waits_in_line_and_can_be_dropped_and_the_first_be_stopped(
@@ -71,6 +96,7 @@ def test_the_second_waits_in_line_and_can_be_dropped_and_the_first_be_stopped(
 ) -> None:
     first, second = press_plan(client, 600), press_plan(client, 600)
     assert "1 ahead of it in line" in client.get(second).text
+    assert "In line" in client.get(first).text
     client.post(f"{second}/stop")
     assert ended(client, second)[-1]["state"] == "Dropped"
     while "$" not in client.get(first).text.partition('data-part="cost"')[2][:20]:
@@ -106,6 +132,8 @@ def test_a_load_is_moved_and_the_rest_planned_around_it(server: Served, client: 
     assert moved == f"/plans/2?load={load.code}"
     assert server.kitchen.plan(2).pins == (load.code,)
     task = client.post("/plans/2/around").headers["location"]
+    while "Searching" not in client.get(task).text:
+        time.sleep(0.05)
     client.post(f"{task}/stop")
     last = ended(client, task)[-1]
     kept = server.kitchen.plan(last["plan"])

@@ -133,7 +133,7 @@ def ask_reshuffle(request: Request, who: Who, now: datetime) -> int:
         "note": f"from {kitchen.moment(now, kept.scenario)} on",
     }
     number = ask_job(kitchen.database, "reshuffle", task, by=who.name, at=now)
-    kitchen.line.wake()
+    kitchen.line.wake(urgent=True)
     return number
 
 

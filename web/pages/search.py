@@ -13,7 +13,8 @@ from fastapi.responses import HTMLResponse, RedirectResponse, Response, Streamin
 from starlette.concurrency import run_in_threadpool
 
 from scheduler.report.words import money_text, percent_text
-from web.door import Crew, Number
+from web.door import Crew, NotForYouError, Number
+from web.pages.night import ask_reshuffle
 from web.show import kitchen_of, page
 from web.store.jobs import ask_job, job, jobs_in
 
@@ -90,12 +91,18 @@ def _shown(raw: dict[str, Any]) -> Standing:
         gap="" if gap is None else percent_text(max(0.0, gap)),
         short="" if short is None else f"{short:,}",
         seconds="" if gone is None else f"{gone:.0f} s",
-        share=min(100, round(100 * gone / asked)) if gone and asked else 0,
+        share=_share(raw["state"], gone, asked),
         note=note,
         first=told.get("first"),
         plan=raw["plan"],
         to=_to(raw),
     )
+
+
+def _share(state: str, gone: float | None, asked: float | None) -> int:
+    if state == "done":
+        return 100
+    return min(100, round(100 * gone / asked)) if gone and asked else 0
 
 
 def _to(raw: dict[str, Any]) -> str:
@@ -154,9 +161,14 @@ def stop(request: Request, who: Crew, number: Number) -> Response:
 
 @router.post("/search/{number}/again")
 def again(request: Request, who: Crew, number: Number) -> Response:
-    """Ask for the same once more, after a restart broke it off."""
+    """Ask for the same once more, after a restart broke it off; what happens at the pit, from this moment on."""
     kitchen = kitchen_of(request)
     found = job(kitchen.database, number)
-    new = ask_job(kitchen.database, found.kind, found.task, by=who.name, at=kitchen.settings.now())
+    now = kitchen.settings.now()
+    if found.kind == "reshuffle":
+        return RedirectResponse(f"/search/{ask_reshuffle(request, who, now)}", 303)
+    if who.role != "lead":
+        raise NotForYouError
+    new = ask_job(kitchen.database, found.kind, found.task, by=who.name, at=now)
     kitchen.line.wake()
     return RedirectResponse(f"/search/{new}", 303)

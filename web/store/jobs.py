@@ -73,6 +73,22 @@ def change_job(database: Database, number: int, **values: Any) -> None:
         connection.execute(update(jobs).where(jobs.c.id == number).values(**values))
 
 
+def take_up(database: Database, number: int) -> bool:
+    """Begin a search that waits. False if somebody dropped it just now."""
+    return _from_waiting(database, number, state="running")
+
+
+def drop(database: Database, number: int) -> bool:
+    """Take a search that waits out of the line. False if it does not wait."""
+    return _from_waiting(database, number, state="dropped", said="Dropped before it began.")
+
+
+def _from_waiting(database: Database, number: int, **values: str) -> bool:
+    with database.writing() as connection:
+        mine = update(jobs).where(jobs.c.id == number, jobs.c.state == "waiting")
+        return connection.execute(mine.values(**values)).rowcount == 1
+
+
 def own_up(database: Database) -> None:
     """Whatever was running when the program ended has been broken off."""
     with database.writing() as connection:
