@@ -15,6 +15,7 @@ from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 from random import Random
+from tempfile import TemporaryDirectory
 from typing import Any
 
 import pytest
@@ -47,7 +48,7 @@ def postgres_programs() -> Path | None:
 
 
 @pytest.fixture(scope="session")
-def postgres(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+def postgres() -> Iterator[str]:
     """A PostgreSQL server for this run; skipped where it is not installed, except on CI."""
     programs = postgres_programs()
     if programs is None:
@@ -55,22 +56,21 @@ def postgres(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
             pytest.fail("PostgreSQL is missing")
         pytest.skip("PostgreSQL is not installed")
     pytest.importorskip("psycopg")
-    folder, port = tmp_path_factory.mktemp("postgres"), free_port()
-    as_user: dict[str, Any] = {}
-    if os.geteuid() == 0:  # the server refuses to run as root
-        for path in (folder, *folder.parents):
-            if path.stat().st_uid == 0 and path != path.parent and "pytest" in str(path):
-                path.chmod(0o755)
-        shutil.chown(folder, "nobody")
-        as_user = {"user": "nobody"}
-    data = folder / "data"
-    quiet: dict[str, Any] = {"check": True, "capture_output": True, "cwd": folder, **as_user}
-    subprocess.run([programs / "initdb", "-D", data, "-U", "pit", "--auth=trust", "--no-sync"], **quiet)
-    options = f"-p {port} -k {folder} -c listen_addresses=127.0.0.1"
-    log = folder / "log"
-    subprocess.run([programs / "pg_ctl", "-D", data, "-o", options, "-l", log, "-w", "start"], **quiet)
-    yield f"postgresql+psycopg://pit@127.0.0.1:{port}/postgres"
-    subprocess.run([programs / "pg_ctl", "-D", data, "-m", "immediate", "stop"], **quiet)
+    # Not under pytest's own folder: that is closed to others than root again whenever another run of tests begins.
+    with TemporaryDirectory(prefix="pit-postgres-", ignore_cleanup_errors=True) as name:
+        folder, port = Path(name), free_port()
+        as_user: dict[str, Any] = {}
+        if os.geteuid() == 0:  # the server refuses to run as root
+            shutil.chown(folder, "nobody")
+            as_user = {"user": "nobody"}
+        data = folder / "data"
+        quiet: dict[str, Any] = {"check": True, "capture_output": True, "cwd": folder, **as_user}
+        subprocess.run([programs / "initdb", "-D", data, "-U", "pit", "--auth=trust", "--no-sync"], **quiet)
+        options = f"-p {port} -k {folder} -c listen_addresses=127.0.0.1"
+        log = folder / "log"
+        subprocess.run([programs / "pg_ctl", "-D", data, "-o", options, "-l", log, "-w", "start"], **quiet)
+        yield f"postgresql+psycopg://pit@127.0.0.1:{port}/postgres"
+        subprocess.run([programs / "pg_ctl", "-D", data, "-m", "immediate", "stop"], **quiet)
 
 
 @pytest.fixture(params=["sqlite", "postgresql"])
