@@ -89,4 +89,6 @@ def _tell_mistakes(app: FastAPI) -> None:
     def http(request: Request, error: Exception) -> Response:
         assert isinstance(error, HTTPException)
         heading = "Not there" if error.status_code == 404 else "That did not work"
-        return _wrong(request, error.status_code, heading, f"{error.detail}.")
+        answer = _wrong(request, error.status_code, heading, f"{error.detail}.")
+        answer.headers.update(error.headers or {})  # such as which methods an address knows
+        return answer

@@ -15,7 +15,7 @@ from starlette.concurrency import run_in_threadpool
 
 from scheduler.books import event_of
 from scheduler.errors import InputError
-from scheduler.model.log import AnyEvent
+from scheduler.model.log import KINDS, AnyEvent
 from web.door import Anyone, Who
 from web.kitchen import Kitchen
 from web.posted import posted_form, posted_json
@@ -94,7 +94,49 @@ def keep_all(kitchen: Kitchen, who: Who, sent: list[Any]) -> tuple[dict[str, int
     return kept, refused
 
 
-@router.post("/entries")
+ENTRY = {
+    "type": "object",
+    "required": ["key", "what"],
+    "properties": {
+        "key": {"type": "string", "pattern": f"^{KEY.pattern}$"},
+        "what": {"enum": list(WHATS)},
+        "task": {"type": "string", "pattern": f"^{TASK.pattern}$"},
+        "age_s": {"type": "number", "minimum": 0, "maximum": OLDEST.total_seconds()},
+        "event": {"type": "object", "required": ["kind"], "properties": {"kind": {"enum": list(KINDS)}}},
+        "reason": {"type": "string"},
+        "by": {"type": "string"},
+        "undoes": {"type": "integer", "minimum": 1, "maximum": 2**31 - 1},
+    },
+}
+ASKED = {
+    "type": "object",
+    "required": ["entries"],
+    "properties": {"entries": {"type": "array", "maxItems": MOST_AT_ONCE, "items": {"anyOf": [ENTRY, {}]}}},
+}
+TOLD = {
+    "type": "object",
+    "required": ["kept", "refused"],
+    "additionalProperties": False,
+    "properties": {
+        "kept": {"type": "object", "additionalProperties": {"type": "integer"}},
+        "refused": {"type": "object", "additionalProperties": {"type": "string"}},
+    },
+}
+"""What comes and goes: an entry that cannot be kept is refused alone, so whatever stands in the list is taken."""
+
+
+@router.post(
+    "/entries",
+    response_class=JSONResponse,
+    openapi_extra={"requestBody": {"required": True, "content": {"application/json": {"schema": ASKED}}}},
+    responses={
+        200: {"description": "All that can be kept is on the disk.", "content": {"application/json": {"schema": TOLD}}},
+        400: {"description": "That is no list of entries.", "content": {"text/html": {}}},
+        401: {"description": "Nobody is signed in.", "content": {"text/plain": {}}},
+        403: {"description": "Another page sent it, or it is for somebody else.", "content": {"text/plain": {}}},
+        413: {"description": "Too much.", "content": {"text/plain": {}}},
+    },
+)
 async def entries(request: Request, who: Anyone) -> Response:
     """Many at once, from a script. Answers when they are on the disk."""
     data = await posted_json(request)
