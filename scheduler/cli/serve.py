@@ -47,3 +47,27 @@ def serve(
             practice=practice is not None,
         )
         run(settings, typer.echo)
+
+
+@app.command()
+def copy(
+    scenario: Annotated[Path, typer.Argument(help="Folder of the scenario; the data lie in it.", show_default=False)],
+    file: Annotated[Path, typer.Argument(help="The copy, one file.", show_default=False)],
+    back: Annotated[
+        bool, typer.Option("--back", help="Go back to the copy instead. End the program that serves it first.")
+    ] = False,
+) -> None:
+    """Copy all data of a kitchen to a file, also while it is served; with --back, go back to such a copy."""
+    from datetime import datetime
+
+    with sentences_on_stderr():
+        from web.settings import DATABASE
+        from web.store.copies import go_back, take_copy
+
+        data = scenario / DATABASE
+        if not back:
+            take_copy(data, file)
+            typer.echo(f"Wrote {file}")
+            return
+        before = go_back(data, file, datetime.now())
+        typer.echo(f"The data are those of {file} again. Wrote {before}, what was there until now.")

@@ -12,6 +12,8 @@ import subprocess
 import sys
 import threading
 from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 from random import Random
@@ -20,15 +22,18 @@ from typing import Any
 
 import pytest
 from solve.corner import corner
-from sqlalchemy import inspect
+from sqlalchemy import event, inspect
+from typer.testing import CliRunner
 from web_server import copied, corner_plan, free_port
 
+from scheduler.cli import app
 from web.kitchen import Kitchen
 from web.settings import Settings
 from web.store.database import Database
 from web.store.deeds import last_deeds, note_deed
 from web.store.entries import NewEntry, add_entries, all_entries
 from web.store.jobs import ask_job, change_job, job, own_up
+from web.store.people import end_account, set_account
 from web.store.plans import kept_plan, number_in_force, plan_lines
 from web.store.scenarios import ChangedMeanwhileError, save_version, take_over
 from web.store.tables import META
@@ -181,20 +186,84 @@ def test_a_copy_taken_in_use_can_be_gone_back_to(tmp_path: Path) -> None:
     kitchen = Kitchen(Settings(folder=folder, now=lambda: NOW))
     kitchen.keep(corner_plan(), corner(), kind="searched", by="Ana")
     add_entries(kitchen.database, [entry(1)], 1, NOW)
-    copy = tmp_path / "copy.sqlite3"
+    copy, data = tmp_path / "copy.sqlite3", folder / "kitchen.sqlite3"
     with kitchen.database.writing() as connection:
         note_deed(connection, NOW, "Ana", "in the middle of a change")
-        kitchen.database.backup(copy)
+        run("copy", folder, copy)
     add_entries(kitchen.database, [entry(2)], 1, NOW)
+    killed = {path.name: path.read_bytes() for path in folder.glob("kitchen.sqlite3*")}
     kitchen.database.close()
-    for old in folder.glob("kitchen.sqlite3*"):
-        old.unlink()
-    shutil.copy(copy, folder / "kitchen.sqlite3")
+    for name, body in killed.items():  # as a kill leaves it, its write-ahead log beside it
+        (folder / name).write_bytes(body)
+    assert len(killed) == 3
+    answer = run("copy", folder, copy, "--back")
+    [before] = folder.glob("kitchen-before-*.sqlite3")
+    assert before.name in answer
+    assert [e.key for e in all_entries(Database(f"sqlite:///{before}"))] == ["key-00000001", "key-00000002"]
     back = Kitchen(Settings(folder=folder, now=lambda: NOW))
     assert [e.key for e in all_entries(back.database)] == ["key-00000001"]
     assert number_in_force(back.database) == 1
     assert not any(deed.what == "in the middle of a change" for deed in last_deeds(back.database, 100))
+    add_entries(back.database, [entry(3)], 1, NOW)
     back.database.close()
+    torn = tmp_path / "torn.sqlite3"
+    torn.write_bytes(copy.read_bytes()[:9000])
+    for bad in (torn, tmp_path / "nowhere.sqlite3"):
+        assert "command copy" in run("copy", folder, bad, "--back", status=2)
+    again = Database(f"sqlite:///{data}")
+    assert [e.key for e in all_entries(again)] == ["key-00000001", "key-00000003"]
+    again.close()
+
+
+def run(*words: str | Path, status: int = 0) -> str:
+    """What a command says."""
+    done = CliRunner().invoke(app, [str(word) for word in words])
+    assert done.exit_code == status, done.output
+    return done.output
+
+
+def test_writers_take_the_database_at_once_and_are_on_the_disk_before_they_say_so(tmp_path: Path) -> None:
+    database = Database(f"sqlite:///{tmp_path / 'kitchen.sqlite3'}")
+    with database.reading() as connection:
+        assert connection.exec_driver_sql("PRAGMA journal_mode").scalar() == "wal"
+        assert connection.exec_driver_sql("PRAGMA synchronous").scalar() == 2, "FULL: a commit is synced"
+    with told(database) as lines:
+        add_entries(database, [entry(1)], None, NOW)
+    assert lines[0] == "BEGIN IMMEDIATE"
+    database.close()
+
+
+LOGS = ("entries", "deeds", "plans", "scenarios", "in_force")
+
+
+def test_what_a_person_wrote_down_is_never_changed(kitchen: Kitchen) -> None:
+    """Whatever is done, logs only grow; an undo is one row more."""
+    with told(kitchen.database) as lines:
+        number = kitchen.keep(corner_plan(), corner(), kind="searched", by="Ana")
+        add_entries(kitchen.database, [entry(1), entry(1), replace(entry(2), what="undo", undoes=1)], number, NOW)
+        version = take_over(kitchen.database, kitchen.settings)
+        save_version(kitchen.database, version.scenario, seen=version.number, by="Ana", what="x", at=NOW)
+        set_account(kitchen.database, "Ben", "crew", "471100", by="Ana", at=NOW)
+        end_account(kitchen.database, "Ben", by="Ana", at=NOW)
+        change_job(kitchen.database, ask_job(kitchen.database, "plan", {}, by="Ana", at=NOW), state="done")
+    changes = [line for line in lines if line.startswith(("UPDATE", "DELETE"))]
+    assert changes, "people and jobs do change"
+    assert [line for line in changes if line.split()[line.startswith("DELETE") + 1] in LOGS] == []
+    assert {(deed.at, deed.by) for deed in last_deeds(kitchen.database, 6)} == {(NOW, "Ana")}
+    assert [e.undone for e in all_entries(kitchen.database)] == [True, False]
+
+
+@contextmanager
+def told(database: Database) -> Iterator[list[str]]:
+    """What a database is told meanwhile."""
+    lines: list[str] = []
+
+    def hear(*said: Any) -> None:
+        lines.append(said[2])
+
+    event.listen(database.engine, "before_cursor_execute", hear)
+    yield lines
+    event.remove(database.engine, "before_cursor_execute", hear)
 
 
 WRITER = """

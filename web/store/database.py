@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import sqlite3
 import threading
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import contextmanager
 from pathlib import Path
 
 from alembic import command
@@ -13,6 +12,8 @@ from alembic.config import Config
 from sqlalchemy import Connection, Engine, create_engine, event
 from sqlalchemy.engine.interfaces import DBAPIConnection
 from sqlalchemy.pool import ConnectionPoolEntry
+
+from web.store.copies import take_copy
 
 MIGRATIONS = Path(__file__).parent / "migrations"
 WAIT_S = 20
@@ -57,8 +58,7 @@ class Database:
         """A whole copy of an SQLite database, taken while it is in use. ValueError for another kind."""
         if self.engine.url.get_backend_name() != "sqlite" or self.engine.url.database is None:
             raise ValueError("this database has its own tools to back it up")
-        with closing(sqlite3.connect(self.engine.url.database)) as source, closing(sqlite3.connect(path)) as copy:
-            source.backup(copy)
+        take_copy(Path(self.engine.url.database), path)
 
     def close(self) -> None:
         """Let go of all connections."""
