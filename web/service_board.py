@@ -56,7 +56,7 @@ class CutLine:
     last_call: bool
     gone: bool
     forecast: str
-    """What was forecast to be sold by noon or so, beside what was sold."""
+    """What was forecast to be sold by noon or so, beside what was planned and what was sold."""
     held: tuple[HeldLoad, ...]
 
 
@@ -196,7 +196,7 @@ class _Day:
             out_at="" if out is None else clock_text(out, style),
             last_call=last,
             gone=not left and bool(made),
-            forecast=self._forecast(cut.name, sold),
+            forecast=self._forecast(cut, loads, sold),
             held=tuple(
                 HeldLoad(load.code, pieces_text(count, load.cut), count, cut_text(load.cut))
                 for load, count in pieces
@@ -210,13 +210,16 @@ class _Day:
     def _rested(self, load: Load) -> datetime:
         return load.late_done_at + timedelta(minutes=self.kept.scenario.menu.cut(load.cut).rest_min)
 
-    def _forecast(self, cut: str, sold: int) -> str:
+    def _forecast(self, cut: Cut, loads: list[Load], sold: int) -> str:
+        """What was forecast to be sold by noon, what the plan has ready by then, and what was sold."""
         told = self.told.get("sold_by", {}).get(f"{self.day.opens.date()}")
-        if told is None or cut not in told["cuts"]:
+        if told is None or cut.name not in told["cuts"]:
             return ""
-        low, middle, high = (round(n) for n in told["cuts"][cut])
-        by = clock_text(datetime.fromisoformat(told["by"]).replace(tzinfo=self.opens.tzinfo), self._style)
-        return f"{middle} forecast by {by} ({low} to {high}); {sold} so far"
+        low, middle, high = (round(n) for n in told["cuts"][cut.name])
+        at = datetime.fromisoformat(told["by"]).replace(tzinfo=self.opens.tzinfo)
+        planned = _portions(cut, [load for load in loads if self._rested(load) <= at], Counter())
+        by = clock_text(at, self._style)
+        return f"By {by}: {middle} forecast ({low} to {high}), {planned} planned to be ready, {sold} sold so far"
 
     @property
     def _style(self) -> Any:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +16,7 @@ from starlette.datastructures import UploadFile
 
 from scheduler.books import scenario_dump, scenario_hash
 from scheduler.errors import InputError
-from scheduler.report.words import money_text, wave_text
+from scheduler.report.words import clock_text, money_text, short_day, wave_text
 from web.door import Lead, Number, Who
 from web.foresee import read_texts
 from web.posted import posted_form
@@ -113,7 +114,7 @@ def _folder_words(folder: Path) -> str:
 def _wanted(row: dict[str, Any], clock: Any) -> WantedRow:
     waves = ", ".join(f"{wave_text(name, clock)[4:]} {count}" for name, count in row["waves"])
     return WantedRow(
-        day=row["day"],
+        day=short_day(date.fromisoformat(row["day"])),
         cut=row["cut"],
         planned=row["planned"],
         wanted=row["wanted"],
@@ -243,8 +244,9 @@ def preview(request: Request, who: Lead, number: Number) -> HTMLResponse:
 
 
 def _preview(request: Request, found: Upload) -> PreviewPage:
-    history = read_texts(found.sales, found.days, kitchen_of(request).weekend().scenario)
-    days = history.days
+    scenario = kitchen_of(request).weekend().scenario
+    history = read_texts(found.sales, found.days, scenario)
+    days, clock = history.days, scenario.weekend.clock
     return PreviewPage(
         number=found.id,
         name=found.name,
@@ -253,9 +255,12 @@ def _preview(request: Request, found: Upload) -> PreviewPage:
         bad_count=len(history.bad),
         sales=len(history.sales),
         days=len(days),
-        first=f"{days[0].date}" if days else "",
-        last=f"{days[-1].date}" if days else "",
-        rows=tuple((f"{s.at:%Y-%m-%d %H:%M}", s.cut, f"{s.portions:g}") for s in history.sales[:SHOWN_ROWS]),
+        first=f"{days[0].date:%b %-d, %Y}" if days else "",
+        last=f"{days[-1].date:%b %-d, %Y}" if days else "",
+        rows=tuple(
+            (f"{s.at:%b %-d, %Y}, {clock_text(s.at, clock)}", s.cut, f"{s.portions:g}")
+            for s in history.sales[:SHOWN_ROWS]
+        ),
         notes=history.notes,
     )
 

@@ -6,8 +6,9 @@ const state = document.getElementById("link-state");
 const FRESH_MS = 20000;
 const STALE_MS = 60000;
 const BY = "pit-person";
-const OLD = `pit-board-${board.dataset.where}`;
 let heard = Date.now();
+let shown = heard;
+let choosing = false;
 let refused = [];
 let signedOut = false;
 
@@ -19,6 +20,7 @@ function tell() {
   const parts = [];
   if (signedOut) parts.push("You are signed out: sign in again, what you noted is kept on this phone.");
   if (Date.now() - heard > STALE_MS) parts.push(`This page is stale: no connection since ${clock(heard)}.`);
+  else if (Date.now() - shown > STALE_MS) parts.push(`Shown as of ${clock(shown)}, because something is open here.`);
   if (count) parts.push(`${count} ${count === 1 ? "entry is" : "entries are"} kept on this phone and sent when there is a connection.`);
   parts.push(...refused);
   const text = parts.join(" ");
@@ -26,14 +28,15 @@ function tell() {
   state.hidden = !text;
 }
 
+// What somebody types or has opened is not pulled away under the thumb.
 function busy() {
   const at = document.activeElement;
-  const typing = at && board.contains(at) && ["INPUT", "SELECT"].includes(at.tagName);
-  return typing || board.querySelector("details[open]");
+  const typing = at && board.contains(at) && at.tagName === "INPUT";
+  return typing || choosing || board.querySelector("details[open]");
 }
 
 async function refresh(force) {
-  if (document.visibilityState !== "visible" || (!force && busy())) return tell();
+  if (document.visibilityState !== "visible") return tell();
   try {
     const answer = await fetch(`${board.dataset.from}?person=${encodeURIComponent(person())}`, { signal: AbortSignal.timeout(8000) });
     signedOut = answer.status === 401;
@@ -42,11 +45,12 @@ async function refresh(force) {
       const focused = document.activeElement?.id;
       heard = Date.now();
       if (force || !busy()) {
+        shown = heard;
         board.innerHTML = text;
         if (focused) document.getElementById(focused)?.focus();
+        choosing = false;
         mark();
       }
-      localStorage.setItem(OLD, JSON.stringify({ heard, text }));
     }
   } catch {
     /* no connection: the age of the page says so */
@@ -75,7 +79,6 @@ function entriesOf(form, button) {
     if (!Number.isFinite(temp) || temp < 20 || temp > 400 || data.get("temp_f") === "") return null;
     events.push({ kind: "probe", load: data.get("probe"), temp_f: temp });
   }
-  if (data.get("cut") && data.get("portions")) events.push({ kind: "sold", cut: data.get("cut"), portions: Number(data.get("portions")) });
   const key = data.get("key");
   return events.length ? events.map((event, at) => ({ ...base, key: `${key}-${at}`, event })) : [{ ...base, key }];
 }
@@ -102,9 +105,14 @@ board.addEventListener("submit", async (event) => {
 
 board.addEventListener("change", (event) => {
   if (event.target.id !== "person") return;
+  choosing = false;
   history.replaceState(null, "", event.target.value ? `?person=${encodeURIComponent(event.target.value)}` : location.pathname);
   if (event.target.value) localStorage.setItem(BY, event.target.value);
   refresh(true);
+});
+
+for (const kind of ["focusin", "focusout"]) board.addEventListener(kind, (event) => {
+  if (event.target.id === "person") choosing = kind === "focusin";
 });
 
 addEventListener("refused", (event) => {

@@ -4,7 +4,6 @@ const pick = form.elements.load;
 const said = document.getElementById("moved");
 const stepMin = Number(form.dataset.grid);
 const bars = [...document.querySelectorAll(".pick")];
-const SVG_LEFT = 118;
 const SVG_PLOT = 976;
 
 const codeOf = (bar) => bar.dataset.code;
@@ -71,46 +70,44 @@ for (const bar of bars) {
   bar.addEventListener("pointerdown", (event) => hold(bar, event));
 }
 
+function rackAt(drawing, y) {
+  const inside = (row) => y >= row.getBoundingClientRect().top && y < row.getBoundingClientRect().bottom;
+  return [...drawing.querySelectorAll("[data-rack]")].find(inside);
+}
+
+// While it is held, the bar follows the pointer; where it is let go the form says what was asked for.
 function hold(bar, event) {
   if (event.button) return;
   const drawing = bar.ownerSVGElement;
   const scale = drawing.viewBox.baseVal.width / drawing.getBoundingClientRect().width;
   const perUnit = Number(drawing.dataset.minutes) / SVG_PLOT;
-  const start = { x: event.clientX, y: event.clientY };
+  const home = rackAt(drawing, event.clientY);
   let moved = 0;
-  let rack = "";
+  let target = home;
   choose(codeOf(bar), true);
   bar.setPointerCapture(event.pointerId);
   bar.classList.add("held");
 
   const move = (next) => {
-    const x = (next.clientX - start.x) * scale;
-    const y = (next.clientY - start.y) * scale;
-    bar.setAttribute("transform", `translate(${x} ${y})`);
+    const x = (next.clientX - event.clientX) * scale;
     moved = Math.round((x * perUnit) / stepMin) * stepMin;
-    const under = [...drawing.querySelectorAll("[data-rack]")].find((row) => {
-      const box = row.getBoundingClientRect();
-      return next.clientY >= box.top && next.clientY < box.bottom;
-    });
-    rack = under ? under.dataset.rack : "";
-    for (const row of drawing.querySelectorAll("[data-rack]")) row.classList.toggle("target", row === under);
+    target = rackAt(drawing, next.clientY) ?? home;
+    bar.setAttribute("transform", `translate(${x} ${(next.clientY - event.clientY) * scale})`);
+    for (const row of drawing.querySelectorAll("[data-rack]")) row.classList.toggle("target", row === target && row !== home);
   };
-  const drop = () => {
+  const done = (last) => {
     bar.removeEventListener("pointermove", move);
+    bar.removeEventListener("pointerup", done);
+    bar.removeEventListener("pointercancel", done);
     bar.classList.remove("held");
     for (const row of drawing.querySelectorAll(".target")) row.classList.remove("target");
+    if (last.type === "pointercancel" || (!moved && target === home)) return bar.removeAttribute("transform");
     if (moved) shift(moved);
-    if (rack && rack !== option().dataset.smoke && !rack.endsWith("|") && Math.abs(start.y - event.clientY) < 1e9 && rack !== home) toRack(rack);
-    if (!moved && !rack) bar.removeAttribute("transform");
-    if (!moved && (rack === home || !rack)) bar.removeAttribute("transform");
+    if (target !== home) toRack(target.dataset.rack);
   };
-  const home = [...drawing.querySelectorAll("[data-rack]")].find((row) => {
-    const box = row.getBoundingClientRect();
-    return start.y >= box.top && start.y < box.bottom;
-  })?.dataset.rack;
   bar.addEventListener("pointermove", move);
-  bar.addEventListener("pointerup", drop, { once: true });
-  bar.addEventListener("pointercancel", drop, { once: true });
+  bar.addEventListener("pointerup", done);
+  bar.addEventListener("pointercancel", done);
 }
 
 pick.addEventListener("change", () => choose(pick.value));

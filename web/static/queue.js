@@ -66,6 +66,7 @@ async function sendAll() {
   }
 }
 
+send();
 setInterval(send, EVERY_MS);
 addEventListener("online", send);
 addEventListener("visibilitychange", () => document.visibilityState === "visible" && send());
