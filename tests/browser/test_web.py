@@ -10,6 +10,7 @@ import subprocess
 import sys
 from collections.abc import Iterator
 from contextlib import ExitStack
+from datetime import timedelta
 from pathlib import Path
 
 import httpx
@@ -17,7 +18,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, BrowserContext, Page, Route, expect, sync_playwright
 from pypdf import PdfReader
-from web_server import Served, copied, free_port, served, settings_of
+from web_server import Served, copied, corner_plan, free_port, served, settings_of
 
 from web.store.entries import all_entries
 from web.store.plans import number_in_force
@@ -35,7 +36,12 @@ QUIET = [
 ROOT = Path(__file__).parents[2]
 PHONE = {"width": 390, "height": 844}
 LAPTOP = {"width": 1280, "height": 900}
-PAGES = ("/weekend", "/plans", "/plans/1", "/now", "/broke", "/service", "/forecast", "/paper", "/after", "/help")
+PAGES = (
+    *("/weekend", "/plans", "/plans/1", "/plans/2", "/compare?left=1&right=2", "/search/1", "/now", "/broke"),
+    *("/broke?what=place", "/service", "/forecast", "/forecast/history/1", "/paper", "/after", "/help", "/people"),
+    *("/sign-in", "/link/word"),
+)
+BROKEN = "time,item,amount\n2026-05-02T11:10,packer brisket,3\nnever,goat,=1+1\n"
 EXPECTED = ("net::ERR_INTERNET_DISCONNECTED", "net::ERR_FAILED", "409 (Conflict)", "422 (Unprocessable")
 """What a browser says by itself of a cut network or of an answer that is a page with mistakes."""
 
@@ -218,6 +224,7 @@ def test_a_smoker_breaks_and_three_taps_later_there_is_something_to_do(server: S
     page.locator("button.choice", has_text="Nobody knows").tap()
     page.wait_for_url("**/do-now/*", timeout=90_000)
     expect(page.locator("h2").first).to_contain_text("Do now")
+    assert faults(page) == []
     page.tap("text=Work by this plan from now on")
     page.wait_for_url("**/now")
     kept = server.kitchen.in_force()
@@ -249,7 +256,7 @@ def test_two_people_edit_at_once(server: Served, open_page: OpenPage) -> None:
 
 def test_a_broken_history_is_shown_and_not_kept(server: Served, open_page: OpenPage, tmp_path: Path) -> None:
     file = tmp_path / "till.csv"
-    file.write_text("time,item,amount\n2026-05-02T11:10,packer brisket,3\nnever,goat,=1+1\n", encoding="utf-8")
+    file.write_text(BROKEN, encoding="utf-8")
     page = open_page(f"{server.url}/forecast", phone=False)
     page.set_input_files("#sales", file)
     page.click("text=Look at it")
@@ -258,75 +265,161 @@ def test_a_broken_history_is_shown_and_not_kept(server: Served, open_page: OpenP
     expect(page.locator("text=In use: none")).to_be_visible()
 
 
-@pytest.mark.parametrize("path", PAGES)
-@pytest.mark.parametrize("phone", [True, False], ids=["390", "1280"])
-def test_no_page_is_wider_than_its_window_and_thumbs_find_their_buttons(
-    server: Served, open_page: OpenPage, path: str, phone: bool
-) -> None:
-    page = open_page(server.url + path, phone=phone)
+@pytest.fixture(scope="module")
+def furnished(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Served]:
+    """A kitchen with something on every page: a plan that breaks rules, a forecast, an upload, entries, sales."""
+    with served(settings_of(copied(tmp_path_factory.mktemp("pages")), hour=12)) as server, server.client() as client:
+        search = client.post("/forecast").headers["location"]
+        load = next(load for load in corner_plan().loads if load.wrap_at is not None)
+        form = {
+            "load": load.code,
+            "press": "move",
+            "smoke": f"{load.smoker}|{load.rack}",
+            "finish": f"{load.finish_place}|{load.finish_rack or ''}",
+            "load_at": f"{load.load_at + timedelta(hours=2):%Y-%m-%dT%H:%M}",
+            "wrap_at": f"{load.wrap_at + timedelta(hours=2):%Y-%m-%dT%H:%M}" if load.wrap_at else "",
+        }
+        assert client.post("/plans/1/move", data=form).headers["location"].startswith("/plans/2?")
+        assert client.post("/forecast/history", files={"sales": ("till.csv", BROKEN)}).status_code == 303
+        events = [{"kind": "sold", "cut": "sausage", "portions": 5}, {"kind": "done", "load": load.code}]
+        sent = [{"key": f"key-page-{i}", "what": "note", "event": event} for i, event in enumerate(events)]
+        assert client.post("/entries", json={"entries": sent}).json()["refused"] == {}
+        with client.stream("GET", f"{search}/stream") as stream:
+            assert "Done" in "".join(stream.iter_lines())
+        yield server
+
+
+SMALL = """() => [...document.querySelectorAll('main button, main .button, main summary, main select, .topbar a,'
+    + ' .links a, main input:not([type=hidden]):not([type=checkbox]), main label:has([type=checkbox])')]
+    .filter(e => e.getClientRects().length && e.getBoundingClientRect().height < 44)
+    .map(e => `${e.tagName} ${e.textContent.trim().slice(0, 30)}`)"""
+NAMELESS = """() => [...document.querySelectorAll('button, a[href], input:not([type=hidden]), select, summary')]
+    .filter(e => e.getClientRects().length)
+    .filter(e => (!e.textContent.trim() || e.tagName === 'SELECT') && !e.labels?.length && !e.ariaLabel)
+    .map(e => e.outerHTML.slice(0, 80))"""
+CUT_OFF = """() => [...document.querySelectorAll('button, .button, .tag, .code, dd, dt, h1, h2, h3, legend, .topbar a')]
+    .filter(e => e.getClientRects().length && !e.closest('.scroll') && !e.closest('.unseen'))
+    .filter(e => e.scrollWidth > e.clientWidth + 1 && getComputedStyle(e).display !== 'inline')
+    .map(e => `${e.tagName} ${e.textContent.trim().slice(0, 30)}`)"""
+
+
+ALL = ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa", "best-practice"]
+CONTRAST = {"type": "rule", "values": ["color-contrast", "link-in-text-block"]}
+"""All that can differ by night."""
+
+
+def faults(page: Page, dark: bool = False) -> list[str]:
+    """What the accessibility checker finds, and what a thumb, a keyboard or an eye would stumble over."""
+    result = Axe().run(page, options={"runOnly": CONTRAST if dark else ALL})
+    found = [f"{v['id']}: {v['nodes'][0]['html'][:90]}" for v in result.response["violations"]]
     width = page.viewport_size["width"] if page.viewport_size else 0
-    assert page.evaluate("document.documentElement.scrollWidth") == width
-    small = page.evaluate(
-        """() => [...document.querySelectorAll('main button, main .button, main summary, main select, .topbar a,'
-             + ' main input:not([type=hidden]):not([type=checkbox])')]
-             .filter(e => e.getClientRects().length && e.getBoundingClientRect().height < 44)
-             .map(e => `${e.tagName} ${e.textContent.trim().slice(0, 30)}`)"""
-    )
-    assert small == []
-
-
-@pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
-@pytest.mark.parametrize("path", PAGES)
-def test_text_is_dark_enough_on_its_ground_by_day_and_by_night(
-    server: Served, open_page: OpenPage, path: str, dark: bool
-) -> None:
-    # WCAG 2.2, 1.4.3: contrast of at least 4.5 to 1 for text; the formula is that of "relative luminance" there.
-    page = open_page(server.url + path, dark=dark)
-    found = page.evaluate(
-        """() => {
-          const lum = c => { const [r, g, b] = c.match(/[\\d.]+/g).map(Number).map(v => v / 255)
-            .map(v => v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4); return 0.2126*r + 0.7152*g + 0.0722*b }
-          const ground = e => { for (; e; e = e.parentElement) { const c = getComputedStyle(e).backgroundColor;
-            if (!/, 0\\)$/.test(c)) return c } return 'rgb(255, 255, 255)' }
-          const own = e => [...e.childNodes].some(n => n.nodeType === 3 && n.textContent.trim())
-          return [...document.body.querySelectorAll('*')]
-            .filter(e => own(e) && !e.closest('svg') && !e.closest('.unseen') && e.getClientRects().length)
-            .map(e => { const a = lum(getComputedStyle(e).color), b = lum(ground(e));
-              return [(Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05), e.textContent.trim().slice(0, 30)] }) }"""
-    )
-    assert found
-    assert [entry for entry in found if entry[0] < 4.5] == []
+    if page.evaluate("document.documentElement.scrollWidth") != width:
+        found.append("wider than its window")
+    found += [f"under 44 px: {one}" for one in page.evaluate(SMALL)]
+    found += [f"has no name: {one}" for one in page.evaluate(NAMELESS)]
+    found += [f"is cut off: {one}" for one in page.evaluate(CUT_OFF)]
+    if page.evaluate("[...document.querySelectorAll('[tabindex]')].some(e => e.tabIndex > 0)"):
+        found.append("the keyboard goes another way than the eye")
+    ids = page.evaluate("[...document.querySelectorAll('[id]')].map(e => e.id)")
+    found += [] if len(ids) == len(set(ids)) else ["two things have one name"]
+    return found + ([] if page.locator("h1").count() == 1 else ["not one heading"])
 
 
 @pytest.mark.parametrize("dark", [False, True], ids=["light", "dark"])
 @pytest.mark.parametrize("phone", [True, False], ids=["390", "1280"])
-def test_the_accessibility_checker_finds_nothing(server: Served, open_page: OpenPage, phone: bool, dark: bool) -> None:
-    page = open_page(f"{server.url}/help", phone=phone, dark=dark)
+def test_no_page_has_a_fault(furnished: Served, open_page: OpenPage, phone: bool, dark: bool) -> None:
+    page = open_page(f"{furnished.url}/help", phone=phone, dark=dark)
     found = {}
-    for path in (*PAGES, "/people", "/sign-in", "/compare?left=1&right=1"):
-        page.goto(server.url + path)
-        result = Axe().run(page, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21aa", "wcag22aa", "best-practice"]})
-        said = [f"{v['id']}: {v['nodes'][0]['html'][:90]}" for v in result.response["violations"]]
-        if said:
-            found[path] = said
+    for path in PAGES:
+        page.goto(furnished.url + path)
+        if wrong := faults(page, dark):
+            found[path] = wrong
     assert found == {}
 
 
-@pytest.mark.parametrize("path", PAGES)
-def test_every_control_has_a_name_and_the_keyboard_reaches_it(server: Served, open_page: OpenPage, path: str) -> None:
-    page = open_page(server.url + path, phone=False)
-    nameless = page.evaluate(
-        """() => [...document.querySelectorAll('button, a[href], input:not([type=hidden]), select, summary')]
-             .filter(e => e.getClientRects().length)
-             .filter(e => !(e.textContent.trim() && e.tagName !== 'SELECT') && !e.labels?.length
-                          && !e.getAttribute('aria-label'))
-             .map(e => e.outerHTML.slice(0, 80))"""
-    )
-    assert nameless == []
-    assert page.evaluate("[...document.querySelectorAll('[tabindex]')].filter(e => e.tabIndex > 0).length") == 0
-    ids = page.evaluate("[...document.querySelectorAll('[id]')].map(e => e.id)")
-    assert len(ids) == len(set(ids))
-    assert page.locator("h1").count() == 1
+def tab_to(page: Page, selector: str) -> None:
+    """Press Tab until what is meant has the focus."""
+    for _ in range(300):
+        page.keyboard.press("Tab")
+        if page.evaluate("selector => document.activeElement.matches(selector)", selector):
+            return
+    raise AssertionError(f"the keyboard does not reach {selector}")
+
+
+def test_the_keyboard_alone_can_do_all(server: Served, open_page: OpenPage) -> None:
+    page = open_page(f"{server.url}/now", phone=False)
+    key = page.keyboard
+    tab_to(page, ".ticks .strong")
+    key.press("Enter")
+    expect(page.locator(".written li")).to_have_count(1)
+    tab_to(page, ".why summary")
+    key.press("Enter")
+    tab_to(page, ".why input")
+    key.type("no wood left")
+    tab_to(page, ".why button")
+    key.press("Enter")
+    expect(page.locator(".written li").first).to_contain_text("no wood left")
+    tab_to(page, ".reading summary")
+    key.press("Enter")
+    tab_to(page, ".temps button")
+    key.press("Enter")
+    expect(page.locator(".written li").first).to_contain_text("reads")
+    tab_to(page, ".broke a")
+    key.press("Enter")
+    page.wait_for_url("**/broke")
+    tab_to(page, "button.choice")
+    key.press("Enter")
+    expect(page.locator("h1")).to_contain_text("Which one is down?")
+    # A load is chosen in the chart, moved along and to another rack, then pinned where it was.
+    page.goto(f"{server.url}/plans/1")
+    tab_to(page, ".pick")
+    key.press("ArrowRight")
+    key.press("ArrowDown")
+    expect(page.locator("#moved")).to_contain_text("Move and audit")
+    key.press("Shift+Tab")
+    tab_to(page, ".pick.chosen")
+    key.press("Enter")
+    tab_to(page, "button[value=pin]")
+    key.press("Enter")
+    page.wait_for_url("**/plans/2?load=*")
+    pinned = server.kitchen.plan(2).pins
+    assert len(pinned) == 1
+    tab_to(page, ".pick.chosen")
+    key.press("ArrowRight")
+    tab_to(page, "button[value=move]")
+    key.press("Enter")
+    page.wait_for_url("**/plans/3?load=*")
+    old, new = server.kitchen.plan(2).plan.load(pinned[0]), server.kitchen.plan(3).plan.load(pinned[0])
+    assert old is not None
+    assert new is not None
+    assert old.load_at != new.load_at
+    page.goto(f"{server.url}/service")
+    tab_to(page, ".count-buttons .strong")
+    key.press("Enter")
+    expect(page.locator(".written li")).to_have_count(1)
+    page.goto(f"{server.url}/weekend")
+    tab_to(page, "[name=wave-0-pieces]")
+    key.type("6")
+    tab_to(page, "button[value=save]")
+    key.press("Enter")
+    expect(page.locator(".good")).to_contain_text("pieces 3 to 6")
+
+
+def test_a_load_is_dragged_with_the_mouse(server: Served, open_page: OpenPage) -> None:
+    page = open_page(f"{server.url}/plans/1", phone=False)
+    bar = page.locator(".pick").first
+    bar.scroll_into_view_if_needed()
+    box = bar.bounding_box()
+    assert box is not None
+    before = page.locator("#move-at")
+    bar.click()
+    at = before.input_value()
+    page.mouse.move(box["x"] + 10, box["y"] + 8)
+    page.mouse.down()
+    page.mouse.move(box["x"] + 90, box["y"] + 8, steps=4)
+    page.mouse.up()
+    assert before.input_value() > at
+    expect(page.locator("#moved")).to_contain_text("Move and audit")
 
 
 def test_sheets_come_out_of_the_printer(server: Served, open_page: OpenPage, tmp_path: Path) -> None:
@@ -334,9 +427,18 @@ def test_sheets_come_out_of_the_printer(server: Served, open_page: OpenPage, tmp
     links = page.locator(".links a[href*='sheet=']")
     assert links.count() > 5
     href = page.locator("a", has_text="Labels").first.get_attribute("href")
-    page.goto(f"{server.url}{href}")
-    pdf = tmp_path / "labels.pdf"
-    page.pdf(path=str(pdf), prefer_css_page_size=True)
-    text = "".join(sheet.extract_text() for sheet in PdfReader(str(pdf)).pages)
     kept = server.kitchen.plan(number_in_force(server.kitchen.database) or 0)
-    assert all(load.code in text for load in kept.plan.loads)
+    codes = {load.code for load in kept.plan.loads}
+    for name, path in (("labels", href), ("all", "/paper/1/print")):
+        page.goto(f"{server.url}{path}")
+        pdf = tmp_path / f"{name}.pdf"
+        page.pdf(path=str(pdf), prefer_css_page_size=True, format="Letter")
+        pages = PdfReader(str(pdf)).pages
+        texts = [sheet.extract_text() for sheet in pages]
+        sizes = {tuple(sorted((float(sheet.mediabox.width), float(sheet.mediabox.height)))) for sheet in pages}
+        assert sizes == {(612, 792)}, "Letter, upright or across"
+        assert all(len(text.strip()) > 20 for text in texts), "a page is empty"
+        assert all(code in "".join(texts) for code in codes)
+    assert len(pages) >= links.count()
+    for person in {shift.person for shift in kept.plan.shifts}:
+        assert any(person in text for text in texts)

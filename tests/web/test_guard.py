@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from datetime import timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import httpx
@@ -217,7 +217,19 @@ def test_secrets_lie_nowhere_in_the_data(shut: Served) -> None:
     database.backup(copy)
     body = copy.read_bytes()
     assert not any(secret.encode() in body for secret in ("99887766", word, cookie))
+    assert b"$argon2id$" in body
     assert {account.name for account in accounts(database)} >= {"Ana", "Fay"}
+
+
+def test_a_session_ends_when_nobody_used_it_for_long(tmp_path: Path) -> None:
+    clock = [datetime(2026, 5, 16, 9, tzinfo=UTC)]
+    settings = Settings(folder=copied(tmp_path), host="0.0.0.0", now=lambda: clock[0], idle=timedelta(hours=8))
+    with served(settings) as found, found.client() as client:
+        word = set_account(found.kitchen.database, "Ana", "crew", "471100", by="", at=clock[0])
+        client.post(f"/link/{word}")
+        for hours, status in ((7, 200), (7, 200), (9, 303)):
+            clock[0] += timedelta(hours=hours)
+            assert client.get("/now").status_code == status
 
 
 def test_wrong_guesses_from_one_place_count_whatever_the_name(shut: Served) -> None:
