@@ -10,7 +10,7 @@ from functools import lru_cache
 
 from scheduler.model.past import Begun
 from scheduler.report.status import Status
-from scheduler.report.words import pieces_text
+from scheduler.report.words import degrees_text, pieces_text
 from scheduler.reshuffle.state import State, state_at
 from web.kitchen import Kitchen
 from web.now_tasks import TaskCard, cards, due_text
@@ -120,7 +120,7 @@ def now_board(kitchen: Kitchen, kept: KeptPlan, person: str, newer: int | None) 
         tasks=cards(desk, entries, now, person),
         places=tuple(board.places()),
         ready=tuple(board.ready()),
-        cold=tuple(status.cold([b for b in state.past.begun if not b.done])),
+        cold=tuple(map(degrees_text, status.cold([b for b in state.past.begun if not b.done]))),
         notes=state.notes,
         written=tuple(board.written()),
         seed=secrets.token_hex(8),

@@ -36,8 +36,8 @@ TABLES: dict[str, tuple[str, str, Spec]] = {
         "So many pieces of a cut, ready to slice by a time. An empty end is the next wave or closing.",
         (
             ("cut", "Cut", "cut", True),
-            ("at", "Ready by", "time", True),
             ("pieces", "Pieces", "int", True),
+            ("at", "Ready by", "time", True),
             ("until", "Serve until", "time", False),
         ),
     ),
@@ -47,8 +47,8 @@ TABLES: dict[str, tuple[str, str, Spec]] = {
         (
             ("name", "For whom", "text", True),
             ("cut", "Cut", "cut", True),
-            ("at", "Picked up", "time", True),
             ("pieces", "Pieces", "int", True),
+            ("at", "Picked up", "time", True),
             ("broken_promise_cents", "Broken promise, $ a piece", "money", True),
         ),
     ),
