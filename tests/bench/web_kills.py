@@ -19,7 +19,7 @@ from web.store.database import Database  # noqa: E402
 from web.store.entries import all_entries  # noqa: E402
 
 
-def writer_killed() -> Callable[[str, int, int], int]:
+def writer_killed() -> Callable[[str, int, int, float], int]:
     """The helper of the store's tests, loaded by its path: tests/web and web share a name."""
     spec = spec_from_file_location("test_store", ROOT / "tests" / "web" / "test_store.py")
     assert spec is not None
@@ -27,7 +27,7 @@ def writer_killed() -> Callable[[str, int, int], int]:
     module = module_from_spec(spec)
     sys.path.append(str(ROOT / "tests"))
     spec.loader.exec_module(module)
-    found: Callable[[str, int, int], int] = module.killed_while_writing
+    found: Callable[[str, int, int, float], int] = module.killed_while_writing
     return found
 
 
@@ -38,7 +38,7 @@ def main() -> None:
     with TemporaryDirectory() as name:
         address = f"sqlite:///{Path(name) / 'kitchen.sqlite3'}"
         for _ in range(times):
-            last = kill(address, first, rng.randint(0, 30))
+            last = kill(address, first, rng.randint(0, 30), rng.uniform(0, 0.01))
             database = Database(address)
             kept = {entry.key for entry in all_entries(database)}
             database.close()

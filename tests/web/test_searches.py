@@ -9,7 +9,7 @@ import sys
 import time
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, NoReturn
 
 import httpx
 import pytest
@@ -91,7 +91,7 @@ def test_a_weekend_with_a_trial_is_planned_while_pages_go_on(tmp_path: Path) -> 
         assert client.get("/after").status_code == 200
 
 
-def test_the_second_waits_in_line_and_can_be_dropped_and_the_first_be_stopped(
+def test_the_second_waits_in_line_and_can_be_dropped_and_the_first_gives_way_to_the_night(
     server: Served, client: httpx.Client
 ) -> None:
     first, second = press_plan(client, 600), press_plan(client, 600)
@@ -101,11 +101,16 @@ def test_the_second_waits_in_line_and_can_be_dropped_and_the_first_be_stopped(
     assert ended(client, second)[-1]["state"] == "Dropped"
     while "$" not in client.get(first).text.partition('data-part="cost"')[2][:20]:
         time.sleep(0.2)
-    client.post(f"{first}/stop")
+    third = press_plan(client, 600)
+    night = client.post("/broke", data={"what": "anew", "answer": "yes"}).headers["location"]
     last = ended(client, first)[-1]
     assert last["state"] == "Done"
     kept = server.kitchen.plan(last["plan"])
     assert kept.plan.certificate.stopped_by in ("person", "proven")
+    told = ended(client, night)[-1]
+    assert (told["state"], "go on as planned" in told["note"]) == ("Done", True)
+    client.post(f"{third}/stop")
+    assert ended(client, third)[-1]["state"] in ("Done", "Dropped", "No answer")
 
 
 def test_what_cannot_be_planned_is_told_in_sentences(server: Served, client: httpx.Client) -> None:
@@ -179,6 +184,26 @@ def test_a_restart_in_the_middle_is_owned_up_to_and_can_go_on(tmp_path: Path) ->
         assert "The program was started anew while this ran" in text
         new = client.post(f"/search/{number}/again").headers["location"]
         assert ended(client, new)[-1]["state"] == "Done"
+
+
+def test_the_line_outlives_an_answer_that_cannot_be_kept(
+    server: Served, client: httpx.Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    finish = server.kitchen.line.finish
+
+    def broken(*_: object) -> NoReturn:
+        raise OSError("the disk is full")
+
+    task = {"scenario": scenario_dump(corner()), "seconds": 1}
+    at = server.kitchen.settings.now()
+    monkeypatch.setattr(server.kitchen.line, "finish", broken)
+    first = ask_job(server.kitchen.database, "plan", task, by="", at=at)
+    last = ended(client, f"/search/{first}")[-1]
+    assert (last["state"], last["note"]) == ("No answer", "The answer could not be kept: the disk is full")
+    monkeypatch.setattr(server.kitchen.line, "finish", finish)
+    second = client.post(f"/search/{first}/again").headers["location"]
+    client.post(f"{second}/stop")
+    assert ended(client, second)[-1]["state"] in ("Done", "Dropped")
 
 
 def test_a_worker_does_not_outlive_its_server() -> None:

@@ -11,6 +11,7 @@ import signal
 import subprocess
 import sys
 import threading
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import replace
@@ -278,8 +279,8 @@ for i in range(int(sys.argv[2]), 10**8):
 """
 
 
-def killed_while_writing(address: str, first: int, after: int) -> int:
-    """The last entry that a writer said was kept, before it was killed without warning after so many."""
+def killed_while_writing(address: str, first: int, after: int, wait_s: float) -> int:
+    """The last entry that a writer said was kept, before it was killed without warning after so many and a while."""
     root = str(Path(__file__).parents[2])
     child = subprocess.Popen(
         [sys.executable, "-c", WRITER, address, str(first)],
@@ -292,6 +293,7 @@ def killed_while_writing(address: str, first: int, after: int) -> int:
         for line in said:
             last = int(line)
             if last - first >= after:
+                time.sleep(wait_s)
                 child.send_signal(signal.SIGKILL)
                 break
         last = max([last, *(int(line) for line in said if line.strip().isdigit())])
@@ -302,7 +304,7 @@ def killed_while_writing(address: str, first: int, after: int) -> int:
 def test_a_kill_loses_nothing_that_was_acknowledged(tmp_path: Path) -> None:
     address, rng, first = f"sqlite:///{tmp_path / 'kitchen.sqlite3'}", Random(0), 0
     for _ in range(KILLS):
-        last = killed_while_writing(address, first, rng.randint(1, 40))
+        last = killed_while_writing(address, first, rng.randint(1, 40), rng.uniform(0, 0.01))
         database = Database(address)
         kept = {e.key for e in all_entries(database)}
         database.close()
