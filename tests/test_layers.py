@@ -44,6 +44,9 @@ def test_imports_go_one_way() -> None:
         ("later/__init__.py", "", "Imports go one way"),
         ("audit/space.py", "import highspy", "The audit shares nothing with the solver"),
         ("report/page.py", "import ortools.sat.python.cp_model", "Only the solver knows"),
+        ("bench/table.py", "import ortools.sat.python.cp_model", "Only the solver knows"),
+        ("quantities/table.py", "import scheduler.bench.table", "Imports go one way"),
+        ("report/page.py", "import scheduler.bench.table", "Imports go one way"),
         ("solve/grid.py", "import pandas", "pandas stays"),
         ("model/site.py", "import numpy", "The model needs pydantic"),
         ("report/page.py", "import fastapi", "Only the web knows"),
@@ -85,12 +88,24 @@ def declared(lines: list[str]) -> set[str]:
 
 
 RUNTIME = declared(PROJECT["project"]["dependencies"])
-TESTS = declared(PROJECT["project"]["optional-dependencies"]["test"])
+EXTRAS: dict[str, list[str]] = PROJECT["project"]["optional-dependencies"]
+TESTS = declared(EXTRAS["test"])
+OPTIONAL = declared(EXTRAS["bench"]) | declared(EXTRAS["cluster"])
+"""What one command needs and the rest does without: imported inside, told in a sentence where it is not there."""
 
 
 def test_the_program_declares_what_it_imports_and_no_more() -> None:
     # zoneinfo finds tzdata by itself, and FastAPI python-multipart
-    assert imported("scheduler", "web") == RUNTIME - {"tzdata", "python_multipart"}
+    assert imported("scheduler", "web") == RUNTIME - {"tzdata", "python_multipart"} | OPTIONAL
+
+
+def test_what_is_optional_is_not_imported_with_the_program() -> None:
+    modules = [".".join(path.relative_to(ROOT).with_suffix("").parts) for path in MODULES if path.parts[-1][0] != "_"]
+    wanted = [name for name in modules if name.startswith(("scheduler.bench", "scheduler.cli", "scheduler.solve"))]
+    told = f"print(set({sorted(OPTIONAL)}) & sys.modules.keys())"
+    code = "; ".join(["import sys", *(f"import {name}" for name in wanted), told])
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert done.stdout == "set()\n"
 
 
 def test_tests_declare_what_they_import() -> None:

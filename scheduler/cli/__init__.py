@@ -7,9 +7,11 @@ from __future__ import annotations
 
 from scheduler.cli import (
     backtest,
+    bench,
     buy,
     forecast,
     learn,
+    many,
     night,
     quantities,
     rehearse,
@@ -30,10 +32,12 @@ def main() -> None:
 __all__ = [
     "app",
     "backtest",
+    "bench",
     "buy",
     "forecast",
     "learn",
     "main",
+    "many",
     "night",
     "quantities",
     "rehearse",

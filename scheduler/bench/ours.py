@@ -1,0 +1,87 @@
+"""This program's own run: the search as `plan` does it, watched from beside, then a fire that fails at night."""
+
+from __future__ import annotations
+
+import time
+from collections import Counter
+from datetime import datetime
+
+from scheduler.bench.memory import Watch
+from scheduler.bench.outcome import Made, Point
+from scheduler.bench.weekends import FRIDAY, GRID_MIN
+from scheduler.model.log import Down, Log
+from scheduler.model.plan import Plan
+from scheduler.model.scenario import Scenario
+from scheduler.reshuffle.replan import Search as Replan
+from scheduler.reshuffle.state import state_at
+from scheduler.solve.grid import build_grid
+from scheduler.solve.progress import StopRule
+from scheduler.solve.search import Search
+
+FAILS_AT = (1, 3)
+"""Day (Friday is 0) and hour at which a fire goes out for good."""
+LOOK_S, SETTLED_S = 3.0, 15.0
+"""The new plan is looked at after so long, and compared with the one after so long."""
+
+
+def run(scenario: Scenario, seconds: float, seed: int = 0, *, reshuffle: bool = True) -> tuple[Made, int]:
+    """The search for so many seconds; what it made, and the memory that it took in MB."""
+    started = time.monotonic()
+    stop = StopRule(seconds=seconds)
+    search = Search(build_grid(scenario, GRID_MIN), stop, seed, None)
+    history: list[Point] = []
+    found: list[tuple[float, int]] = []
+
+    def look() -> None:
+        now, kept, bound = time.monotonic() - started, search.best, search.bound.cents
+        cost = None if kept is None else kept.plan.cost.total
+        if not history or history[-1][1:] != (cost, bound):
+            history.append((now, cost, bound))
+        if cost is not None and (not found or cost < found[-1][1]):
+            found.append((round(now, 2), cost))
+
+    with Watch(look) as watch:
+        plan = search.run()
+    more = reshuffled(plan, scenario) if reshuffle else {}
+    bound = search.bound.cents  # as it was proven; the certificate never says more than the cost
+    return Made(plan, tuple(found), bound, history=tuple(history), more=more), watch.megabytes
+
+
+def reshuffled(
+    plan: Plan, scenario: Scenario, looks_s: tuple[float, float] = (LOOK_S, SETTLED_S)
+) -> dict[str, float | None]:
+    """A fire with loads over it goes out for good on Saturday at 3 am: when a new plan is there, and how good it is.
+
+    Costs are those that the reshuffle compares: the plan's, and the price of telling the crew otherwise.
+    """
+    at = scenario.weekend.local(datetime(FRIDAY.year, FRIDAY.month, FRIDAY.day + FAILS_AT[0], FAILS_AT[1]))
+    box = busiest_fire(plan, scenario, at)
+    if box is None:
+        return {"reshuffle_loads": 0.0}
+    began = time.monotonic()
+    state = state_at(plan, scenario, Log((Down(at=at, place=box[0]),)), at)
+    search = Replan(state)
+    first = search.first()
+    answered = time.monotonic() - began
+    costs: list[float | None] = [None if first is None or first.candidate is None else first.candidate.cents]
+    for seconds in looks_s:
+        found = search.improve(seconds=seconds)
+        costs.append(None if found is None or found.candidate is None else found.candidate.cents)
+    return {
+        "reshuffle_loads": float(box[1]),
+        "reshuffle_first_s": round(answered, 2) if first is not None else None,
+        "reshuffle_first_cents": costs[0],
+        "reshuffle_3s_cents": costs[1],
+        "reshuffle_15s_cents": costs[2],
+    }
+
+
+def busiest_fire(plan: Plan, scenario: Scenario, at: datetime) -> tuple[str, int] | None:
+    """The firebox with most loads over it at a time, and how many; None if there is none."""
+    boxes = {smoker.name: smoker.firebox for smoker in scenario.site.smokers}
+    over: Counter[str] = Counter()
+    for load in plan.loads:
+        place = load.smoker if at < load.finish_from_at else load.finish_place
+        if load.load_at <= at < load.early_done_at and place in boxes:
+            over[boxes[place]] += 1
+    return max(over.items(), key=lambda pair: (pair[1], pair[0])) if over else None
