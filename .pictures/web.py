@@ -9,24 +9,25 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-from playwright.sync_api import FloatRect, sync_playwright
+from playwright.sync_api import sync_playwright
 
 CHROMIUM = "/usr/bin/chromium"
 HERE = Path(__file__).parent
-SHOWN = {"now": ("/now", 390, 844, False), "plan": ("/plans/1", 1280, 1000, False)}
-"""Name of each picture: page, width, height, dark."""
+SHOWN = {"now": ("/now", 390, 844, "body"), "plan": ("/plans/1", 1280, 1000, "#move")}
+"""Name of each picture: page, width, height, and what stands at its top."""
 
 
 def main(url: str) -> None:
     """Draw them."""
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu"])
-        for name, (path, width, height, dark) in SHOWN.items():
-            scheme = "dark" if dark else "light"
-            page = browser.new_page(viewport={"width": width, "height": height}, color_scheme=scheme)
+        for name, (path, width, height, top) in SHOWN.items():
+            page = browser.new_page(viewport={"width": width, "height": height})
             page.goto(url + path)
-            clip = FloatRect(x=0, y=0, width=width, height=height)
-            page.screenshot(path=HERE / f"{name}.png", clip=clip)
+            for bar in page.locator(".pick").all()[:1]:
+                bar.press(" ")
+            page.evaluate("top => scrollTo(0, document.querySelector(top).offsetTop - 64)", top)
+            page.screenshot(path=HERE / f"{name}.png")
         browser.close()
 
 

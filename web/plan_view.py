@@ -125,7 +125,7 @@ def _figures(kept: KeptPlan) -> tuple[tuple[str, str], ...]:
     cost = plan.cost
     return (
         ("Cost", money_text(cost.total)),
-        ("at most above the best on its grid", "not known" if gap is None else percent_text(gap)),
+        ("of it could be saved at most, on its grid", "not known" if gap is None else percent_text(gap)),
         ("pieces short", f"{sum(short.pieces for short in plan.shorts):,}"),
         ("pieces cooked", f"{sum(load.pieces for load in plan.loads):,}"),
         ("wages", money_text(cost.wages)),

@@ -30,8 +30,9 @@ function choose(code, quiet) {
 
 function tell() {
   const rack = form.elements.smoke.selectedOptions[0]?.textContent ?? "";
-  const [day, time] = form.elements.load_at.value.split("T");
-  said.textContent = `${pick.value}: on at ${time} on ${day}, ${rack}. Press “Move and audit” to see what that breaks.`;
+  const at = new Date(`${form.elements.load_at.value}Z`);
+  const when = at.toLocaleString([], { weekday: "short", hour: "numeric", minute: "2-digit", timeZone: "UTC" });
+  said.textContent = `${pick.value}: on ${when}, ${rack}. Press “Move and audit” to see what that breaks.`;
 }
 
 function shift(minutes) {
