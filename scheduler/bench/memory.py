@@ -1,8 +1,10 @@
-"""Peak memory of this process and of those that it starts, by Linux's own books."""
+"""Peak memory of this process and of those that it starts, and how much of the machine they had, by Linux's books."""
 
 from __future__ import annotations
 
 import os
+import resource
+import time
 from collections.abc import Callable
 from pathlib import Path
 from threading import Event, Thread
@@ -17,6 +19,9 @@ class Watch:
     def __init__(self, also: Callable[[], None] = lambda: None) -> None:
         self._also = also
         self._peaks: dict[int, int] = {}
+        self.cores = 0.0
+        """Cores that it had on the average; below what it could use, the machine was busy with other things."""
+        self._began = time.monotonic(), _cpu_s()
         self._stop = Event()
         self._thread = Thread(target=self._run, daemon=True)
 
@@ -28,6 +33,8 @@ class Watch:
         self._stop.set()
         self._thread.join()
         self._look()
+        wall_s, cpu_s = self._began
+        self.cores = round((_cpu_s() - cpu_s) / max(0.01, time.monotonic() - wall_s), 2)
 
     @property
     def megabytes(self) -> int:
@@ -42,6 +49,12 @@ class Watch:
         for pid in _family(os.getpid()):
             self._peaks[pid] = max(self._peaks.get(pid, 0), _peak_kb(pid))
         self._also()
+
+
+def _cpu_s() -> float:
+    """Seconds of processor that this process, and those that it started and that have ended, have had."""
+    whose = (resource.RUSAGE_SELF, resource.RUSAGE_CHILDREN)
+    return sum(used.ru_utime + used.ru_stime for used in map(resource.getrusage, whose))
 
 
 def _family(pid: int) -> list[int]:

@@ -12,7 +12,7 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 
 from scheduler.bench.outcome import Made, Record, reached, thinned
 from scheduler.bench.weekends import GRID_MIN, Case
@@ -85,6 +85,7 @@ def run_here(task: Task) -> Record:
         with Watch() as watch:
             made = method(scenario, task.seconds)
         memory = watch.megabytes
+        made = replace(made, more=made.more | {"cores": watch.cores})
     return _record(task, scenario, made, time.monotonic() - started, memory)
 
 

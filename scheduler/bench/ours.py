@@ -42,22 +42,28 @@ def run(scenario: Scenario, seconds: float, seed: int = 0, *, reshuffle: bool = 
 
     with Watch(look) as watch:
         plan = search.run()
-    more = reshuffled(plan, scenario) if reshuffle else {}
+    more: dict[str, float | None] = {"cores": watch.cores}
+    note = ""
+    if reshuffle:
+        figures, note = reshuffled(plan, scenario)
+        more |= figures
     bound = search.bound.cents  # as it was proven; the certificate never says more than the cost
-    return Made(plan, tuple(found), bound, history=tuple(history), more=more), watch.megabytes
+    return Made(plan, tuple(found), bound, note, tuple(history), more), watch.megabytes
 
 
 def reshuffled(
     plan: Plan, scenario: Scenario, looks_s: tuple[float, float] = (LOOK_S, SETTLED_S)
-) -> dict[str, float | None]:
+) -> tuple[dict[str, float | None], str]:
     """A fire with loads over it goes out for good on Saturday at 3 am: when a new plan is there, and how good it is.
+
+    With a note where there is none.
 
     Costs are those that the reshuffle compares: the plan's, and the price of telling the crew otherwise.
     """
     at = scenario.weekend.local(datetime(FRIDAY.year, FRIDAY.month, FRIDAY.day + FAILS_AT[0], FAILS_AT[1]))
     box = busiest_fire(plan, scenario, at)
     if box is None:
-        return {"reshuffle_loads": 0.0}
+        return {"reshuffle_loads": 0.0}, "no loads over any fire on Saturday at 3 am"
     began = time.monotonic()
     state = state_at(plan, scenario, Log((Down(at=at, place=box[0]),)), at)
     search = Replan(state)
@@ -67,13 +73,20 @@ def reshuffled(
     for seconds in looks_s:
         found = search.improve(seconds=seconds)
         costs.append(None if found is None or found.candidate is None else found.candidate.cents)
-    return {
+    note = "" if first is not None else f"no first plan when {box[0]} fails: {_why(search)}"
+    figures = {
         "reshuffle_loads": float(box[1]),
         "reshuffle_first_s": round(answered, 2) if first is not None else None,
         "reshuffle_first_cents": costs[0],
         "reshuffle_3s_cents": costs[1],
         "reshuffle_15s_cents": costs[2],
     }
+    return figures, note
+
+
+def _why(search: Replan) -> str:
+    """What the audit said of the last plan that was tried."""
+    return search.breaches[0].sentence if search.breaches else "its work could not be shared out"
 
 
 def busiest_fire(plan: Plan, scenario: Scenario, at: datetime) -> tuple[str, int] | None:

@@ -15,6 +15,7 @@ OWN_HEAD = (
     "variant",
     "runs",
     "s given",
+    "cores had",
     "first plan, s",
     "over final",
     "5 % at, s",
@@ -27,7 +28,16 @@ OWN_HEAD = (
     "reshuffle, s",
     "at 3 s",
 )
-PEER_HEAD = ("family", "peer", "runs", "has a plan", "its cost over ours", "no dearer than ours", "ours sooner")
+PEER_HEAD = (
+    "family",
+    "peer",
+    "runs",
+    "has a plan",
+    "its cost over ours",
+    "no dearer than ours",
+    "ours sooner",
+    "cores had",
+)
 
 
 def markdown(results: Results) -> str:
@@ -40,6 +50,9 @@ def markdown(results: Results) -> str:
     failed = [f"- {r.case}, {r.method}: {r.note}" for r in results.records if r.cents is None]
     if failed:
         parts.append("\n".join(["No plan:", "", *failed]))
+    noted = [f"- {r.case}: {r.note}" for r in results.records if r.method == OURS and r.cents is not None and r.note]
+    if noted:
+        parts.append("\n".join(["The reshuffle:", "", *noted]))
     return "\n\n".join(parts) + "\n"
 
 
@@ -66,6 +79,7 @@ def _own_row(some: list[Record]) -> tuple[str, ...]:
         some[0].variant,
         str(len(some)),
         f"{some[0].seconds:g}",
+        mid(lambda r: r.more.get("cores")),
         mid(lambda r: r.first_s),
         mid(lambda r: _over(r.first_cents, r.cents), "{:+.1%}"),
         *(mid(lambda r, gap=gap: r.gap_s.get(gap)) for gap in ("5", "2", "1")),  # type: ignore[misc]
@@ -114,6 +128,7 @@ def _peer_row(family: str, method: str, pairs: list[tuple[Record, Record]]) -> t
         middle(ratios, "{:+.1%}"),
         f"{len(better) + len(pairs) - len(have)} of {len(pairs)}",
         middle([sooner(peer, own) for peer, own in have], "{:.1f} times"),
+        middle([peer.more.get("cores") for peer, _ in pairs], "{:.1f}"),
     )
 
 

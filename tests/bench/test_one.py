@@ -38,8 +38,9 @@ def test_a_fire_fails_under_loads_and_a_new_plan_comes() -> None:
     assert box == scenario.site.fireboxes[0].name
     assert loads == sum(load.load_at <= at < load.early_done_at for load in plan.loads if load.finish_place != "oven 1")
     assert busiest_fire(plan, scenario, plan.loads[0].load_at.replace(year=2020)) is None
-    figures = reshuffled(plan, scenario, looks_s=(0.0, 0.0))
+    figures, note = reshuffled(plan, scenario, looks_s=(0.0, 0.0))
     assert figures["reshuffle_loads"] == loads
+    assert note == ""
     assert (figures["reshuffle_first_cents"] or 0) >= (figures["reshuffle_15s_cents"] or 0) > 0
 
 
@@ -48,4 +49,5 @@ def test_memory_is_seen() -> None:
         much = bytearray(64_000_000)
     assert len(much) == 64_000_000
     assert 64 < watch.megabytes < 8000
+    assert watch.cores > 0
     assert os.getpid() in watch._peaks

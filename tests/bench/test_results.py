@@ -34,7 +34,7 @@ RUN = Record(
     found=((1.0, 1200), (5.0, 1100), (40.0, 1000)),
     memory_mb=700,
     note="",
-    more={"reshuffle_first_s": 0.4, "reshuffle_3s_cents": 1010.0, "reshuffle_15s_cents": 1000.0},
+    more={"cores": 1.8, "reshuffle_first_s": 0.4, "reshuffle_3s_cents": 1010.0, "reshuffle_15s_cents": 1000.0},
 )
 PEER = replace(RUN, method="counting back", cents=1100, bound_cents=None, gap=None, found=((20.0, 1100),), more={})
 
@@ -124,10 +124,13 @@ def test_what_was_not_reached_is_later_than_all() -> None:
 
 def test_the_tables_tell_what_the_records_hold() -> None:
     text = markdown(results(RUN, PEER, replace(PEER, method=METHODS[1], cents=None, found=(), note="no time")))
+    assert "The reshuffle:\n\n- M, easy, 0: no loads" in markdown(results(replace(RUN, note="no loads")))
     assert "date 2026-01-01" in text
-    assert "| M | easy | 1 | 60 | 1.0 | +20.0% | 10.0 | 50.0 | – | 2.0% | $10 | $10 | 700 | 0.40 | +1.0% |" in text
-    assert "| M | counting back | 1 | 1 | +10.0% | 1 of 1 | 4.0 times |" in text
-    assert f"| M | {METHODS[1]} | 1 | 0 | – | 1 of 1 | – |" in text
+    assert (
+        "| M | easy | 1 | 60 | 1.8 | 1.0 | +20.0% | 10.0 | 50.0 | – | 2.0% | $10 | $10 | 700 | 0.40 | +1.0% |" in text
+    )
+    assert "| M | counting back | 1 | 1 | +10.0% | 1 of 1 | 4.0 times | – |" in text
+    assert f"| M | {METHODS[1]} | 1 | 0 | – | 1 of 1 | – | – |" in text
     assert f"- M, easy, 0, {METHODS[1]}: no time" in text
 
 
