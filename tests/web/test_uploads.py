@@ -14,7 +14,7 @@ from web_server import Served, copied, served, settings_of
 
 from scheduler.errors import InputError
 from web.store.uploads import kept_upload
-from web.uploaded import MOST_UNPACKED_BYTES, csv_text
+from web.uploaded import MOST_BYTES, MOST_COLUMNS, MOST_UNPACKED_BYTES, csv_text
 
 GOOD = "time,item,amount\n2026-05-02T11:10,packer brisket,3\n2026-05-02T12:40,sausage,5\n"
 
@@ -72,6 +72,27 @@ def test_a_workbook_is_read_like_the_same_csv() -> None:
     out = BytesIO()
     book.save(out)
     assert csv_text("till.xlsx", out.getvalue()) == GOOD
+
+
+def test_a_formula_in_a_workbook_is_never_worked_out_nor_kept() -> None:
+    book = Workbook()
+    sheet = book.worksheets[0]
+    sheet.append(["time", "item", "amount"])
+    sheet.append(["2026-05-02T11:10", '=HYPERLINK("http://evil.example","brisket")', "=1+1"])
+    out = BytesIO()
+    book.save(out)
+    assert csv_text("till.xlsx", out.getvalue()) == "time,item,amount\n2026-05-02T11:10,,\n"
+
+
+def test_a_sheet_that_is_too_wide_or_a_file_that_is_too_large_is_refused() -> None:
+    book = Workbook()
+    book.worksheets[0].append([*range(MOST_COLUMNS + 1)])
+    out = BytesIO()
+    book.save(out)
+    with pytest.raises(InputError, match="columns"):
+        csv_text("wide.xlsx", out.getvalue())
+    with pytest.raises(InputError, match="larger than"):
+        csv_text("till.csv", b"x" * (MOST_BYTES + 1))
 
 
 def test_a_zip_that_blows_up_is_refused_by_what_it_says_and_by_what_it_is() -> None:

@@ -68,7 +68,8 @@ def plans(request: Request, who: Crew) -> HTMLResponse:
         how = ", ".join(part for part in (KINDS[line.kind], line.note) if part)
         rows.append(PlanRow(line.number, made, how, line.breaches, line.number == current))
     searches = tuple((job.id, job.state) for job in jobs_in(kitchen.database, "running", "waiting"))
-    broken = tuple(job.id for job in jobs_in(kitchen.database, "broken off"))[-1:]
+    ended = [job.id for job in jobs_in(kitchen.database, "broken off", "done", "failed")]
+    broken = tuple(job.id for job in jobs_in(kitchen.database, "broken off") if job.id == ended[-1])
     return page(request, who, "Plans", "plans.html", PlansPage(tuple(rows), searches, broken))
 
 
