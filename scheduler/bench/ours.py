@@ -42,7 +42,7 @@ def run(scenario: Scenario, seconds: float, seed: int = 0, *, reshuffle: bool = 
 
     with Watch(look) as watch:
         plan = search.run()
-    more: dict[str, float | None] = {"cores": watch.cores}
+    more: dict[str, float | None] = {"cores": watch.cores, "answer_s": round(time.monotonic() - started, 1)}
     note = ""
     if reshuffle:
         figures, note = reshuffled(plan, scenario)

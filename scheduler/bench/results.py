@@ -28,9 +28,10 @@ class Results:
     records: tuple[Record, ...]
 
     def write(self, path: Path) -> None:
-        """As JSON, whole or not at all."""
-        data = {"format": FORMAT, "machine": self.machine, "records": [record.data() for record in self.records]}
-        write_text(path, json.dumps(data, indent=1) + "\n")
+        """As JSON, whole or not at all; a line for each run, so that two files can be compared line by line."""
+        head = json.dumps({"format": FORMAT, "machine": self.machine})[1:-1]
+        lines = ",\n".join(json.dumps(record.data()) for record in self.records)
+        write_text(path, f'{{{head}, "records": [\n{lines}\n]}}\n')
 
 
 def read_results(path: Path) -> Results:

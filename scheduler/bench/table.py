@@ -16,6 +16,7 @@ OWN_HEAD = (
     "runs",
     "s given",
     "cores had",
+    "answer at, s",
     "first plan, s",
     "over final",
     "5 % at, s",
@@ -80,6 +81,7 @@ def _own_row(some: list[Record]) -> tuple[str, ...]:
         str(len(some)),
         f"{some[0].seconds:g}",
         mid(lambda r: r.more.get("cores")),
+        mid(lambda r: r.more.get("answer_s"), "{:.0f}"),
         mid(lambda r: r.first_s),
         mid(lambda r: _over(r.first_cents, r.cents), "{:+.1%}"),
         *(mid(lambda r, gap=gap: r.gap_s.get(gap)) for gap in ("5", "2", "1")),  # type: ignore[misc]

@@ -34,7 +34,13 @@ RUN = Record(
     found=((1.0, 1200), (5.0, 1100), (40.0, 1000)),
     memory_mb=700,
     note="",
-    more={"cores": 1.8, "reshuffle_first_s": 0.4, "reshuffle_3s_cents": 1010.0, "reshuffle_15s_cents": 1000.0},
+    more={
+        "cores": 1.8,
+        "answer_s": 61.0,
+        "reshuffle_first_s": 0.4,
+        "reshuffle_3s_cents": 1010.0,
+        "reshuffle_15s_cents": 1000.0,
+    },
 )
 PEER = replace(RUN, method="counting back", cents=1100, bound_cents=None, gap=None, found=((20.0, 1100),), more={})
 
@@ -127,7 +133,8 @@ def test_the_tables_tell_what_the_records_hold() -> None:
     assert "The reshuffle:\n\n- M, easy, 0: no loads" in markdown(results(replace(RUN, note="no loads")))
     assert "date 2026-01-01" in text
     assert (
-        "| M | easy | 1 | 60 | 1.8 | 1.0 | +20.0% | 10.0 | 50.0 | – | 2.0% | $10 | $10 | 700 | 0.40 | +1.0% |" in text
+        "| M | easy | 1 | 60 | 1.8 | 61 | 1.0 | +20.0% | 10.0 | 50.0 | – | 2.0% | $10 | $10 | 700 | 0.40 | +1.0% |"
+        in text
     )
     assert "| M | counting back | 1 | 1 | +10.0% | 1 of 1 | 4.0 times | – |" in text
     assert f"| M | {METHODS[1]} | 1 | 0 | – | 1 of 1 | – | – |" in text
