@@ -20,6 +20,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, Route, expect, sy
 from pypdf import PdfReader
 from web_server import Served, copied, corner_plan, free_port, served, settings_of
 
+from web.pages import night
 from web.settings import utc_now
 from web.store.entries import all_entries
 from web.store.people import set_account
@@ -221,7 +222,10 @@ def test_a_tick_is_undone(server: Served, open_page: OpenPage) -> None:
     assert [entry.undone for entry in all_entries(server.kitchen.database)] == [True, False]
 
 
-def test_a_smoker_breaks_and_three_taps_later_there_is_something_to_do(server: Served, open_page: OpenPage) -> None:
+def test_a_smoker_breaks_and_three_taps_later_there_is_something_to_do(
+    server: Served, open_page: OpenPage, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(night, "RESHUFFLE_S", 2)
     page = open_page(f"{server.url}/now")
     page.tap("text=Something changed")
     page.locator("button.choice", has_text="fire, smoker, oven").tap()

@@ -30,6 +30,13 @@ def client(server: Served) -> Iterator[httpx.Client]:
         yield found
 
 
+@pytest.fixture(scope="module")
+def shared(tmp_path_factory: pytest.TempPathFactory) -> Iterator[httpx.Client]:
+    """Of one server for all that leaves it as it was."""
+    with served(settings_of(copied(tmp_path_factory.mktemp("shared")))) as found, found.client() as client:
+        yield client
+
+
 def entry(key: str, **more: Any) -> dict[str, Any]:
     return {"key": key, "what": "done", "task": "", "age_s": 0} | more
 
@@ -111,17 +118,15 @@ def test_sales_of_two_phones_add_up(server: Served, client: httpx.Client) -> Non
         ("no entry at all", "not an object"),
     ],
 )
-def test_one_that_cannot_be_kept_is_told_and_the_others_are_kept(
-    server: Served, client: httpx.Client, broken: Any, said: str
-) -> None:
-    answer = send(client, broken, entry("key-good-0001"))
+def test_one_that_cannot_be_kept_is_told_and_the_others_are_kept(shared: httpx.Client, broken: Any, said: str) -> None:
+    answer = send(shared, broken, entry("key-good-0001"))
     assert list(answer["kept"]) == ["key-good-0001"]
     assert said in " ".join(answer["refused"].values())
 
 
 @pytest.mark.parametrize("body", ["", "[]", "{", '{"entries": 7}', '{"entries": [' + "{}," * 600 + "{}]}", "[" * 9000])
-def test_a_body_that_is_no_list_of_entries_is_refused(client: httpx.Client, body: str) -> None:
-    answer = client.post("/entries", content=body, headers={"content-type": "application/json"})
+def test_a_body_that_is_no_list_of_entries_is_refused(shared: httpx.Client, body: str) -> None:
+    answer = shared.post("/entries", content=body, headers={"content-type": "application/json"})
     assert answer.status_code == 400
 
 

@@ -37,6 +37,13 @@ def client(server: Served) -> Iterator[httpx.Client]:
         yield found
 
 
+@pytest.fixture(scope="module")
+def shared(tmp_path_factory: pytest.TempPathFactory) -> Iterator[httpx.Client]:
+    """Of one server for all that leaves it as it was."""
+    with served(settings_of(copied(tmp_path_factory.mktemp("shared")))) as found, found.client() as client:
+        yield client
+
+
 def ended(client: httpx.Client, path: str) -> list[dict[str, Any]]:
     """All that the stream of a search says until it is over."""
     told = []
@@ -156,7 +163,7 @@ def test_a_load_is_moved_and_the_rest_planned_around_it(server: Served, client: 
     ],
 )
 def test_a_move_that_makes_no_sense_is_told_on_the_form(
-    client: httpx.Client, field: str, value: str, said: str
+    shared: httpx.Client, field: str, value: str, said: str
 ) -> None:
     load = next(load for load in corner_plan().loads if load.code.startswith("BR"))
     form = {
@@ -167,7 +174,7 @@ def test_a_move_that_makes_no_sense_is_told_on_the_form(
         "load_at": f"{load.load_at:%Y-%m-%dT%H:%M}",
         "wrap_at": f"{load.wrap_at:%Y-%m-%dT%H:%M}" if load.wrap_at else "",
     }
-    answer = client.post("/plans/1/move", data=form | {field: value})
+    answer = shared.post("/plans/1/move", data=form | {field: value})
     assert answer.status_code == 422
     assert said.lower() in answer.text.lower()
 

@@ -27,6 +27,13 @@ def client(server: Served) -> Iterator[httpx.Client]:
         yield found
 
 
+@pytest.fixture(scope="module")
+def shared(tmp_path_factory: pytest.TempPathFactory) -> Iterator[tuple[Served, httpx.Client]]:
+    """Of one server for all that leaves it as it was."""
+    with served(settings_of(copied(tmp_path_factory.mktemp("shared"))), plan=False) as found, found.client() as client:
+        yield found, client
+
+
 def filled(client: httpx.Client, **changes: str) -> dict[str, str]:
     values = values_in(client.get("/weekend").text)
     return values | {name.replace("_", "-"): value for name, value in changes.items()}
@@ -68,8 +75,9 @@ def test_a_change_is_a_new_version_that_says_what_changed(server: Served, client
     ],
 )
 def test_a_mistake_is_told_at_its_field_and_nothing_is_saved(
-    server: Served, client: httpx.Client, name: str, value: str, said: str
+    shared: tuple[Served, httpx.Client], name: str, value: str, said: str
 ) -> None:
+    server, client = shared
     answer = client.post("/weekend", data=filled(client) | {name: value})
     assert answer.status_code == 422
     place = "day-0-opens" if name.startswith("day") else name
