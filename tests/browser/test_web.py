@@ -60,6 +60,7 @@ def browser() -> Iterator[Browser]:
         pytest.skip(f"{CHROMIUM} is missing")
     with sync_playwright() as playwright:
         started = playwright.chromium.launch(executable_path=str(CHROMIUM), args=QUIET)
+        expect.set_options(timeout=20_000)  # other tests may run beside these
         yield started
         started.close()
 
@@ -455,6 +456,7 @@ def test_a_helper_is_let_in_by_a_link_and_ticks_under_their_name(tmp_path: Path,
         expect(helper.locator(".written li")).to_contain_text("Bea of the night shift")
         assert faults(helper) == []
         lead.tap("text=No longer >> nth=1")
+        expect(lead.locator(".written li")).to_have_count(1)
         helper.locator(".task .strong").first.tap()
         expect(helper.locator("#link-state")).to_contain_text("You are signed out")
         expect(helper.locator("#link-state")).to_contain_text("1 entry is kept on this phone")
