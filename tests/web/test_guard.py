@@ -9,7 +9,7 @@ from pathlib import Path
 
 import httpx
 import pytest
-from web_server import Served, copied, served, settings_of
+from web_server import Served, copied, corner_plan, served, settings_of
 
 from web.guard import is_own, own_names
 from web.settings import MOST_BODY_BYTES, Settings, is_loopback
@@ -219,6 +219,15 @@ def test_secrets_lie_nowhere_in_the_data(shut: Served) -> None:
     assert not any(secret.encode() in body for secret in ("99887766", word, cookie))
     assert b"$argon2id$" in body
     assert {account.name for account in accounts(database)} >= {"Ana", "Fay"}
+
+
+def test_one_who_signs_in_sees_their_own_work_first(shut: Served) -> None:
+    name = corner_plan().shifts[0].person
+    word = set_account(shut.kitchen.database, name, "crew", "471102", by="Ana", at=shut.kitchen.settings.now())
+    with shut.client() as client:
+        client.post(f"/link/{word}")
+        assert f"<option selected>{name}</option>" in client.get("/now").text
+        assert "<option selected>" not in client.get("/now?person=").text
 
 
 def test_a_session_ends_when_nobody_used_it_for_long(tmp_path: Path) -> None:

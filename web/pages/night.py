@@ -64,9 +64,9 @@ def _board(request: Request, person: str) -> NowBoard | None:
 
 
 @router.get("/now")
-def now(request: Request, who: Crew, person: str = "") -> HTMLResponse:
-    """The page."""
-    return page(request, who, "Now", "now.html", NowPage(_board(request, person)))
+def now(request: Request, who: Crew, person: str | None = None) -> HTMLResponse:
+    """The page: whoever signed in sees their own work first, and may look at everybody's."""
+    return page(request, who, "Now", "now.html", NowPage(_board(request, who.name if person is None else person)))
 
 
 @router.get("/now/board")

@@ -106,7 +106,7 @@ board.addEventListener("submit", async (event) => {
 board.addEventListener("change", (event) => {
   if (event.target.id !== "person") return;
   choosing = false;
-  history.replaceState(null, "", event.target.value ? `?person=${encodeURIComponent(event.target.value)}` : location.pathname);
+  history.replaceState(null, "", `?person=${encodeURIComponent(event.target.value)}`);
   if (event.target.value) localStorage.setItem(BY, event.target.value);
   refresh(true);
 });
