@@ -11,7 +11,7 @@ from web.after import AfterPage
 from web.app import WrongPage
 from web.exports import OnePrint
 from web.pages.forecast import ForecastPage, PreviewPage
-from web.pages.help_page import HelpPage
+from web.pages.help_page import USE, HelpPage
 from web.pages.night import BrokePage, DoNowPage, NowPage
 from web.pages.paper import PaperPage
 from web.pages.plans import ComparePage, PlansPage
@@ -20,7 +20,7 @@ from web.pages.service import ServicePage
 from web.pages.sign_in import PeoplePage, SignInPage
 from web.pages.weekend import WeekendPage
 from web.plan_view import PlanPage
-from web.show import environment
+from web.show import LINKS, environment
 
 CONTEXTS: dict[str, type | None] = {
     "after.html": AfterPage,
@@ -50,6 +50,10 @@ CONTEXTS: dict[str, type | None] = {
     "wrong.html": WrongPage,
 }
 """The context of each template; None for those that are only built on or taken from."""
+
+
+def test_every_page_of_the_bar_is_explained() -> None:
+    assert {title for _, title, _ in LINKS} - {"Help"} <= {name for name, _ in USE}
 
 
 def test_every_template_is_known() -> None:

@@ -36,6 +36,9 @@ USE: tuple[tuple[str, str], ...] = (
     ("Plans", "Every plan has a number and is kept. Move or pin a load, compare two, choose which one is in force."),
     ("Now", "What to do in the next half hour. Tick it, say that it runs late, or skip it with a reason."),
     ("Service", "Count what is sold and sliced; see what is left, and when a cut is likely to be gone."),
+    ("Forecast", "What will be sold by noon and by closing, as odds, and how many pieces are worth cooking."),
+    ("Paper", "Sheets, labels and the buying list to print, calendars to subscribe to, tables, a copy of all data."),
+    ("After", "Planned against real. Take a range that was wrong into the next weekend, with a reason."),
     (
         "Without a connection",
         "What you tick is kept on the phone and sent later, in order and once. Leave the page open.",
