@@ -29,13 +29,16 @@ OWN_HEAD = (
     "reshuffle, s",
     "at 3 s",
 )
+BEST = "the best of them, whole weekend"
 PEER_HEAD = (
     "family",
     "peer",
     "runs",
     "has a plan",
-    "its cost over ours",
-    "no dearer than ours",
+    "its cost",
+    "ours there",
+    "over ours",
+    "ours no dearer",
     "ours sooner",
     "cores had",
 )
@@ -116,6 +119,25 @@ def _peer_rows(records: tuple[Record, ...]) -> Iterable[tuple[str, ...]]:
             ]
             if pairs:
                 yield _peer_row(family, method, pairs)
+        best = [
+            (peer, ours[peer.case, peer.scenario_hash])
+            for peer in _best_peers(records, family)
+            if (peer.case, peer.scenario_hash) in ours
+        ]
+        if best:
+            yield _peer_row(family, BEST, best)
+
+
+def _best_peers(records: tuple[Record, ...], family: str) -> Iterable[Record]:
+    """Of each whole weekend the cheapest plan that any peer has."""
+    cases: dict[tuple[str, str], Record] = {}
+    for r in records:
+        if r.family != family or r.method == OURS or r.part or r.cents is None:
+            continue
+        known = cases.get((r.case, r.scenario_hash))
+        if known is None or r.cents < (known.cents or 0):
+            cases[r.case, r.scenario_hash] = r
+    return cases.values()
 
 
 def _peer_row(family: str, method: str, pairs: list[tuple[Record, Record]]) -> tuple[str, ...]:
@@ -127,6 +149,8 @@ def _peer_row(family: str, method: str, pairs: list[tuple[Record, Record]]) -> t
         method + (" (part)" if pairs[0][0].part else ""),
         str(len(pairs)),
         str(len(have)),
+        middle([(peer.cents or 0) / 100 for peer, _ in have], "${:,.2f}"),
+        middle([None if own.cents is None else own.cents / 100 for _, own in have], "${:,.2f}"),
         middle(ratios, "{:+.1%}"),
         f"{len(better) + len(pairs) - len(have)} of {len(pairs)}",
         middle([sooner(peer, own) for peer, own in have], "{:.1f} times"),

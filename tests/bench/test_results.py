@@ -136,8 +136,9 @@ def test_the_tables_tell_what_the_records_hold() -> None:
         "| M | easy | 1 | 60 | 1.8 | 61 | 1.0 | +20.0% | 10.0 | 50.0 | – | 2.0% | $10 | $10 | 700 | 0.40 | +1.0% |"
         in text
     )
-    assert "| M | counting back | 1 | 1 | +10.0% | 1 of 1 | 4.0 times | – |" in text
-    assert f"| M | {METHODS[1]} | 1 | 0 | – | 1 of 1 | – | – |" in text
+    assert "| M | counting back | 1 | 1 | $11.00 | $10.00 | +10.0% | 1 of 1 | 4.0 times | – |" in text
+    assert "| M | the best of them, whole weekend | 1 | 1 | $11.00 | $10.00 | +10.0% | 1 of 1 | 4.0 times | – |" in text
+    assert f"| M | {METHODS[1]} | 1 | 0 | – | – | – | 1 of 1 | – | – |" in text
     assert f"- M, easy, 0, {METHODS[1]}: no time" in text
 
 
