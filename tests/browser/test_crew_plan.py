@@ -60,6 +60,7 @@ def file(plan: Plan, tmp_path_factory: pytest.TempPathFactory) -> Path:
 @pytest.fixture
 def page(browser: Browser) -> Iterator[Page]:
     opened = browser.new_page(viewport={"width": 1280, "height": 900})
+    opened.set_default_timeout(120_000)  # the machine may be busy with other tests
     yield opened
     opened.close()
 

@@ -98,6 +98,7 @@ class OpenPage:
             color_scheme="dark" if dark else "light",
             has_touch=phone,
         )
+        context.set_default_timeout(60_000)
         self.stack.callback(context.close)
         page = context.new_page()
         page.on("console", lambda message: self.said.append(message.text))
