@@ -102,12 +102,6 @@ def number_in_force(database: Database) -> int | None:
     return None if found is None else int(found)
 
 
-def plan_in_force(database: Database) -> KeptPlan | None:
-    """The same as a plan."""
-    number = number_in_force(database)
-    return None if number is None else kept_plan(database, number)
-
-
 def keep_plan(
     connection: Connection,
     plan: Plan,
