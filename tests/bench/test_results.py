@@ -146,7 +146,7 @@ def test_the_picture_has_a_dot_for_each_run_in_each_panel() -> None:
     runs = [replace(RUN, family=family, seed=seed) for family in ("S", "M", "XL") for seed in (0, 1)]
     picture = ElementTree.fromstring(growth_svg([*runs, PEER]))
     name = "{http://www.w3.org/2000/svg}"
-    assert len(picture.findall(f"{name}circle")) == 2 * len(runs)
+    assert len(picture.findall(f"{name}circle")) == 4 * len(runs)
     words = [text.text or "" for text in picture.findall(f"{name}text")]
-    assert sum(word.startswith("XL: 20 smokers") for word in words) == 2
+    assert [word for word in words if word.startswith("XL ")] == ["XL 1.0", "XL 1.0", "XL 700", "XL 700"]
     assert len(ElementTree.fromstring(growth_svg([])).findall(f"{name}circle")) == 0
