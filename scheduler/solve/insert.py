@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from random import Random
 
 import numpy as np
@@ -12,6 +12,7 @@ from scheduler.model.base import hundredths
 from scheduler.solve.board import Board, Placed
 from scheduler.solve.frame import Floats, Ints
 from scheduler.solve.grid import Finish, Grid, Smoke, Stream
+from scheduler.solve.windows import per_piece, run, whole, window
 
 RENT_CENTS = 0.02
 """Worth of one space for one step, when two ways cost the same: leave room for others."""
@@ -72,6 +73,13 @@ class _Search:
         self.worth: dict[tuple[int, int, int], Floats] = {}
         self.wood: dict[int, Floats] = {}
         self.afters: dict[tuple[int, int, int], tuple[Ints, Ints, Ints]] = {}
+        self.spots: dict[int, list[int]] = {}
+        for spot_index, spot in enumerate(board.spots):
+            if spot.size >= hundredths(self.grid.cut_of(demand).spaces):
+                self.spots.setdefault(spot.place, []).append(spot_index)
+        self.alike: dict[int, int] = {}
+        self.known: dict[object, int] = {}
+        self.done: dict[object, _Way | None] = {}
         self.rest_choice: Ints = np.zeros(0, dtype=np.int64)
         self.hold_choice: Ints = self.rest_choice
         cut = self.grid.cut_of(demand)
@@ -94,11 +102,10 @@ class _Search:
                 after = self.after(stream, finish, steps)
                 if not after.any():
                     continue
-                for spot_index, spot in enumerate(self.board.spots):
-                    if spot.place == finish.place and spot.size >= hundredths(stream.cut.spaces):
-                        way = self.at_spot(stream, finish, steps, after, spot_index)
-                        if way is not None:
-                            yield way
+                for spot in self.spots[finish.place]:
+                    way = self.at_one_of_them(stream, finish, steps, after, spot)
+                    if way is not None:
+                        yield way
 
     # what the rest, the hold and the hands after the wrap allow, whatever the spot ------------------------------
 
@@ -135,7 +142,7 @@ class _Search:
             return np.full(len(steps), -1, dtype=np.int64), None
         step_min = self.grid.step_min
         minutes = range(steps.start * step_min + after_min, steps.stop * step_min + after_min, step_min)
-        room = [_window(shelves[i], minutes, until_min - after_min) for i in which]
+        room = [window(shelves[i], minutes, until_min - after_min) for i in which]
         if not room:
             return np.full(len(steps), -1, dtype=np.int64), np.zeros(len(steps), dtype=np.int64)
         stacked = np.stack(room)
@@ -166,45 +173,72 @@ class _Search:
         grid, took = self.grid, finish.took
         touched = grid.touched(took.early_min, took.late_min)
         shifted = range(steps.start + touched.start, steps.stop + touched.start)
-        there = _window(self.board.hands.pit_there.astype(np.int64), shifted, len(touched))
+        there = window(self.board.hands.pit_there.astype(np.int64), shifted, len(touched))
         if not stream.cut.hands.pull_min:
             return there * self.want
-        spare = _window(self.pit, shifted, len(touched))
-        return there * _whole(spare * len(touched) / stream.cut.hands.pull_min)
+        spare = window(self.pit, shifted, len(touched))
+        return there * whole(spare * len(touched) / stream.cut.hands.pull_min)
 
     # spots ------------------------------------------------------------------------------------------------------
+
+    def kind(self, spot: int) -> int:
+        """A number that spots have in common between which nothing makes a difference as the board stands."""
+        if spot not in self.alike:
+            grid, place = self.grid, self.grid.places[self.board.spots[spot].place]
+            fire: tuple[object, ...] = ()
+            if place.firebox is not None:
+                box = grid.fireboxes[place.firebox]
+                held, hot = self.board.frame.levels[place.firebox], self.board.hot[place.firebox] > 0
+                fire = box.setpoints_f, box.setpoint_change_min, box.wood_lb_per_h, held.tobytes(), hot.tobytes()
+            key = (self.board.spots[spot].size, place.offset_f, place.oven_f, self.board.free[spot].tobytes(), fire)
+            self.alike[spot] = self.known.setdefault(key, len(self.known))
+        return self.alike[spot]
+
+    def at_one_of_them(self, stream: Stream, finish: Finish, steps: range, after: Ints, spot: int) -> _Way | None:
+        """The best way to finish at a spot, worked out once for spots of a kind: at a festival most are."""
+        key = stream.index, finish.took.early_min, finish.took.late_min, self.kind(spot)
+        if key not in self.done:
+            self.done[key] = self.at_spot(stream, finish, steps, after, spot)
+        way = self.done[key]
+        if way is None or way.load.finish_spot == spot:
+            return way
+        smoke = spot if way.load.smoke_spot == way.load.finish_spot else way.load.smoke_spot
+        return _Way(way.value, replace(way.load, smoke_spot=smoke, finish_spot=spot))
 
     def at_spot(self, stream: Stream, finish: Finish, steps: range, after: Ints, spot: int) -> _Way | None:
         grid, board = self.grid, self.board
         size = hundredths(stream.cut.spaces)
         free = board.open_room(spot, finish.levels)
-        room = np.maximum(_window(free, steps, grid.up(finish.took.late_min)), 0) // size
+        room = np.maximum(window(free, steps, grid.up(finish.took.late_min)), 0) // size
         most = np.minimum(after, room)
         if not most.any():
             return None
         each = self.each_cents(stream, finish, steps)
         cold = self.cold(spot)
         late = grid.up(finish.took.late_min)
-        fire = _run(cold, steps, late)
+        fire = run(cold, steps, late)
         if not stream.recipe.wrapped:
-            loading = _per_piece(self.pit[steps.start : steps.stop], stream.cut.hands.load_min)
+            loading = per_piece(self.pit[steps.start : steps.stop], stream.cut.hands.load_min)
             most = np.minimum(most, loading)
             return self.pick(stream, spot, spot, steps, most, each, fire, None)
-        wrapping = _per_piece(self.wrap[steps.start : steps.stop], stream.cut.hands.wrap_min)
+        wrapping = per_piece(self.wrap[steps.start : steps.stop], stream.cut.hands.wrap_min)
         most = np.minimum(most, wrapping)
         if not most.any():
             return None
         return self.smoked(stream, spot, steps, most, each, fire)
 
     def smoked(self, stream: Stream, spot: int, steps: range, most: Ints, each: Floats, fire: Floats) -> _Way | None:
-        board = self.board
+        own = self.board.spots[spot]
         best: _Way | None = None
+        tried: set[int] = set()
         for smoke in stream.smoke:
-            for other, place in enumerate(board.spots):
+            if own.rack is not None and smoke.place != own.place:
+                continue
+            for other in self.spots[smoke.place]:
                 same = other == spot
-                stays = same or board.spots[spot].rack is None
-                if place.place != smoke.place or not stays or place.size < hundredths(stream.cut.spaces):
+                if self.kind(other) in tried or not (same or own.rack is None):
                     continue
+                tried.add(self.kind(other))
                 cents = each if same else each - stream.cut.move_cents
                 way = self.smoked_at(stream, smoke, other, spot, steps, most, cents, fire)
                 if way is not None and (best is None or way.value > best.value):
@@ -233,11 +267,11 @@ class _Search:
                 continue
             late = slice(first - steps.start, len(steps))
             loads = range(first - delay, steps.stop - delay)
-            room = np.maximum(_window(free, loads, delay), 0) // size
-            loading = _per_piece(self.pit[loads.start : loads.stop], stream.cut.hands.load_min)
+            room = np.maximum(window(free, loads, delay), 0) // size
+            loading = per_piece(self.pit[loads.start : loads.stop], stream.cut.hands.load_min)
             able = np.minimum(np.minimum(most[late], room), loading)
             rent = each[late] - delay * size * RENT_CENTS / 100
-            wood = fire[late] + _run(cold, loads, delay)
+            wood = fire[late] + run(cold, loads, delay)
             way = self.pick(stream, other, spot, range(first, steps.stop), able, rent, wood, delay)
             if way is not None and (best is None or way.value > best.value):
                 best = way
@@ -294,38 +328,3 @@ class _Search:
             hold=int(self.hold_choice[j]),
         )
         return _Way(float(value[i]), load)
-
-
-def _window(array: Ints | Floats, starts: range, length: int) -> Ints:
-    """Least value over windows of a length at each of the starts; 0 where a window leaves the array."""
-    inside = min(len(starts), (len(array) - length - starts.start) // starts.step + 1)
-    if inside <= 0:
-        return np.zeros(len(starts), dtype=array.dtype)
-    if not length:
-        return np.full(len(starts), np.iinfo(np.int64).max // 4)
-    # A view by strides: the public helper for it costs more than the whole minimum.
-    item = array.strides[0]
-    windows: Ints = np.ndarray((inside, length), array.dtype, array, starts.start * item, (starts.step * item, item))
-    least: Ints = windows.min(axis=1)
-    if inside < len(starts):
-        least = np.append(least, np.zeros(len(starts) - inside, dtype=array.dtype))
-    return least
-
-
-def _run(total: Floats, starts: range, length: int) -> Floats:
-    """Sum over `length` steps from each start, from a running total; cut at the end of the grid."""
-    first = np.arange(starts.start, starts.stop)
-    end = np.minimum(first + length, len(total) - 1)
-    run: Floats = total[end] - total[np.minimum(first, len(total) - 1)]
-    return run
-
-
-def _whole(pieces: Floats) -> Ints:
-    return np.floor(np.maximum(pieces, 0) + 1e-6).astype(np.int64)
-
-
-def _per_piece(minutes: Floats, each_min: float) -> Ints:
-    """Pieces for which the minutes are enough; no limit where a piece takes none."""
-    if not each_min:
-        return np.full(len(minutes), np.iinfo(np.int64).max // 4, dtype=np.int64)
-    return _whole(minutes / each_min)

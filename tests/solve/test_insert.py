@@ -12,11 +12,12 @@ from solve_kitchen import OVEN, SOUTH, TOP, demand_of, frame_of, grid_of, open_b
 from strategies import weekends
 
 from scheduler.audit import audit
+from scheduler.bench.weekends import Case
 from scheduler.model.scenario import Scenario
-from scheduler.solve.board import Board, finish_at, smoke_at
+from scheduler.solve.board import Board, Placed, finish_at, smoke_at
 from scheduler.solve.frame import Frame
 from scheduler.solve.grid import build_grid
-from scheduler.solve.insert import Taste, best_way, fill
+from scheduler.solve.insert import Taste, _Search, best_way, fill
 from scheduler.solve.settle import everywhere
 
 PLAIN = Taste()
@@ -155,3 +156,26 @@ def test_a_place_that_is_none_of_the_stream_is_a_mistake() -> None:
         finish_at(stream, OVEN)
     with pytest.raises(KeyError):
         smoke_at(stream, TOP)
+
+
+# Spots of a kind
+
+
+@pytest.mark.parametrize(("family", "variant"), [("S", "shared firebox"), ("M", "tight hold"), ("L", "easy")])
+@pytest.mark.parametrize("noise", [0.0, 0.3])
+def test_one_spot_of_a_kind_stands_for_all(
+    family: str, variant: str, noise: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    grid = build_grid(Case(family, variant, 0).scenario(), 30)
+
+    def filled() -> list[Placed]:
+        board = open_board(grid)
+        taste = Taste(noise=noise, rng=Random(1))
+        for demand in range(len(grid.demands)):
+            fill(board, demand, grid.demands[demand].pieces, taste)
+        return board.placed
+
+    found = filled()
+    assert len({grid.places[open_board(grid).spots[load.smoke_spot].place].name for load in found}) > 1
+    monkeypatch.setattr(_Search, "kind", lambda self, spot: spot)
+    assert filled() == found
