@@ -164,6 +164,8 @@ def _search(trials: list[_Trial], budget: _Budget) -> None:
     moves = 0
     while budget.may_search(moves):
         for trial in trials:
+            if not budget.may_search(moves):
+                return  # a move takes seconds at a festival
             trial.move()
         moves += 1
 
