@@ -114,12 +114,21 @@ def eased(basis: Basis, now: Candidate, price: ChangePrice = PRICES) -> Candidat
             break
         frame = now.board.frame
         levels = [held.copy() for held in frame.levels]
+        later: dict[int, int] = {}
         for burn in frame.burns(basis.grid):
             if burn.lit in bad and burn.lit >= basis.step:
                 ready = burn.setpoints[0][0]
                 levels[burn.firebox][ready : ready + 1] = 0
+                later[burn.firebox] = ready
         frame = frame.with_levels(tuple(levels))
         codes = {way.code for way in now.chosen.ways if {way.wrap_step, way.stop_step} & bad}
+        # What was to go over such a fire as soon as it is warm would have it lit as before.
+        codes |= {
+            way.code
+            for way in now.chosen.ways
+            for firebox, stay in basis.pinned.burning(basis.grid, way)
+            if stay.first == later.get(firebox)
+        }
         chosen = chosen_anew(basis, frame, now.chosen, codes, EASY_NOISE, rng) if codes else now.chosen
         found = min(built(basis, chosen, frame, now.board.placed, price), key=lambda candidate: candidate.cents)
         now = found if found.cents < now.cents or len(overspent_steps(found.board)) < len(bad) else now
