@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from scheduler.audit import price
 from scheduler.books import scenario_hash
@@ -17,6 +17,7 @@ from scheduler.reshuffle.work_ahead import Ahead
 from scheduler.solve.assemble import NOTHING, load_of, merged
 from scheduler.solve.board import Board
 from scheduler.solve.extract import Burn
+from scheduler.solve.give_way import shared
 from scheduler.solve.people import OnShift, Sheet, share_out
 from scheduler.solve.pinned import WayOn
 from scheduler.solve.progress import certificate
@@ -81,26 +82,9 @@ class _Writer:
         )
         return Written(plan.model_copy(update={"cost": price(plan, state.scenario)}), sheet.overfull)
 
-    def _may(self, todo: Work, step: int, loads: dict[str, Load]) -> bool:
-        """True if a probe round can be made in another step: while each of its loads may be done."""
-        start, end = self.at(step * self.grid.step_min), self.at((step + 1) * self.grid.step_min)
-        return all(loads[code].early_done_at < end and start < loads[code].late_done_at for code in todo.loads)
-
     def shared(self, work: list[list[Work]], crew: list[OnShift], loads: dict[str, Load]) -> Sheet:
-        """The work shared out: probe rounds a step later or earlier where there is too much, and before help comes
-        without what nobody is there for.
-        """
-        sheet = share_out(self.grid, work, crew)
-        for ahead in (1, -1):
-            if not sheet.overfull:
-                return sheet
-            for step in sheet.overfull:
-                other = step + ahead
-                if self.basis.step <= other < self.grid.steps:
-                    rounds = [todo for todo in work[step] if todo.kind == "pull" and self._may(todo, other, loads)]
-                    work[step] = [todo for todo in work[step] if todo not in rounds]
-                    work[other] += [replace(todo, step=other) for todo in rounds]
-            sheet = share_out(self.grid, work, crew)
+        """The work shared out; before help comes, without what nobody is there for."""
+        sheet = shared(self.grid, work, crew, loads, self.basis.step)
         for kinds in PRESENCE:
             alone = [step for step in sheet.overfull if step < self.basis.pinned.helped]
             if alone:

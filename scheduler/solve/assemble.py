@@ -10,8 +10,9 @@ from scheduler.books import scenario_hash
 from scheduler.model.plan import Certificate, Cost, Fire, Load, Plan, Setpoint, Shift, Short
 from scheduler.solve.board import Board, Placed
 from scheduler.solve.extract import Burn
+from scheduler.solve.give_way import shared
 from scheduler.solve.grid import Grid
-from scheduler.solve.people import OnShift, share_out
+from scheduler.solve.people import OnShift
 from scheduler.solve.work import all_work
 
 NOTHING = Cost(shorts=0, wages=0, wood=0, hold=0, moves=0)
@@ -32,7 +33,7 @@ def assemble(board: Board, certificate: Certificate) -> Assembled:
     loads = _loads(board)
     burns = board.frame.burns(grid)
     crew = _crew(board)
-    sheet = share_out(grid, all_work(grid, loads, burns), crew)
+    sheet = shared(grid, all_work(grid, loads, burns), crew, {load.code: load for load in loads})
     plan = Plan(
         scenario=scenario.weekend.name,
         scenario_hash=scenario_hash(scenario),

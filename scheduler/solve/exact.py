@@ -93,9 +93,9 @@ def prove(grid: Grid, start: Board, effort: Effort, *, progress: Progress | None
     return Proof(best, cents, answer.bound)
 
 
-def settled(grid: Grid, drafted: Draft) -> tuple[Board, bool]:
+def settled(grid: Grid, drafted: Draft, spared: tuple[tuple[int, float], ...] = ()) -> tuple[Board, bool]:
     """The board of a draft, with racks, shelves and cabinets; and whether all its pieces could be packed."""
-    board = Board.empty(grid, Frame(drafted.levels, drafted.shifts))
+    board = Board.empty(grid, Frame(drafted.levels, drafted.shifts, spared))
     ways = [_ways(board, batch) for batch in drafted.batches]
     items = [
         Item(pieces, grid.short_cents(batch.demand), tuple(Option(_uses(board, way), _awkward(way)) for way in mine))

@@ -1,10 +1,7 @@
 """The time-indexed flow model of a weekend.
 
 Pieces of a cut and wave are alike, so the model counts them: how many are loaded, wrapped and start to finish at each
-step
-and zone. Stage windows and occupancies are differences of running totals, which keeps every row short. Its parts, in
-the
-order in which they are built:
+step and zone. Stage windows and occupancies are differences of running totals, which keeps every row short. Its parts:
 
     streams   loading, wrapping, finishing; the wrap window; hand-over at the wrap
     waves     pieces made + short = pieces wanted
@@ -25,7 +22,7 @@ import numpy as np
 from scheduler.model.base import hundredths
 from scheduler.solve.flow_cover import cover_rows, need_fire
 from scheduler.solve.flow_fire import FireColumns, Taken, build_fires, cooking_at_all
-from scheduler.solve.flow_hands import HandDemand, build_hands
+from scheduler.solve.flow_hands import BoardHands, HandDemand, build_hands
 from scheduler.solve.grid import Stream
 from scheduler.solve.milp import INF, Milp, MilpBuilder, RunningTotal, Terms, scaled
 from scheduler.solve.zones import Room, ZoneFinish, Zones, ZoneSmoke, ZoneStream
@@ -60,8 +57,9 @@ class FlowModel:
 
 
 class _Builder:
-    def __init__(self, zones: Zones) -> None:
+    def __init__(self, zones: Zones, as_board: BoardHands | None) -> None:
         self.zones = zones
+        self.as_board = as_board
         self.grid = zones.grid
         self.b = MilpBuilder()
         self.columns: list[StreamColumns] = []
@@ -74,9 +72,10 @@ class _Builder:
         self.hold_space()
         fires = build_fires(self.b, self.zones, self.taken)
         cooking = cooking_at_all(self.b, self.grid, fires)
-        self.waves_need_fire(fires, cooking)
-        cover_rows(self.b, self.zones, shorts, fires)
-        shifts, unmanned = build_hands(self.b, self.grid, self.hands(shorts), fires, cooking)
+        if self.as_board is None:
+            self.waves_need_fire(fires, cooking)
+            cover_rows(self.b, self.zones, shorts, fires)
+        shifts, unmanned = build_hands(self.b, self.grid, self.hands(shorts), fires, cooking, self.as_board)
         return FlowModel(self.zones, self.b.finish(), self.columns, shorts, fires, shifts, unmanned)
 
     # streams ----------------------------------------------------------------------------------------------------
@@ -195,6 +194,8 @@ class _Builder:
             if option.stream.cut.rest_spaces
         ]
         into_step = sorted({finish.early_min % grid.step_min for _, _, finish, _ in sizes})
+        if self.as_board is not None:
+            into_step = into_step[:1]
         for step in range(grid.steps):
             for minute in (step * grid.step_min + past for past in into_step):
                 terms: Terms = []
@@ -340,6 +341,10 @@ class _Builder:
                 hands.add("pit", step, scaled(pulling, stream.cut.hands.pull_min / finish.pull_span))
 
 
-def build_flow(zones: Zones) -> FlowModel:
-    """The flow model of a weekend."""
-    return _Builder(zones).build()
+def build_flow(zones: Zones, as_board: BoardHands | None = None) -> FlowModel:
+    """The flow model of a weekend.
+
+    With `as_board` it is a model to find plans with, not bounds: hands are counted as the board counts them, rest
+    shelves are looked at once a step, and the rows that only lift the bound are left out.
+    """
+    return _Builder(zones, as_board).build()

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from scheduler.model.crew import Skill
 from scheduler.model.site import Firebox
 from scheduler.solve.extract import Burn
+from scheduler.solve.fire_rounds import round_extra_min
 from scheduler.solve.frame import Floats, Frame
 from scheduler.solve.grid import Grid
 from scheduler.solve.pinned import PAST_HEADS
@@ -97,10 +98,8 @@ def open_hands(grid: Grid, frame: Frame) -> Hands:
         for k in range(max(steps.start, grid.pinned.step), min(steps.stop, grid.steps)):
             hands.spend("counter", k, min(day.counter_hands, int(grid.pinned.counter[k])) * give)
     burnt: set[int] = set()
-    burns = frame.burns(grid)
-    fires = len({burn.firebox for burn in burns})
-    for burn in burns:
-        _fire_work(grid, burn, hands, fires, again=burn.firebox in burnt)
+    for burn in frame.burns(grid):
+        _fire_work(grid, burn, hands, again=burn.firebox in burnt)
         burnt.add(burn.firebox)
     for step, minutes in frame.spared:
         for skill in SKILLS:
@@ -108,21 +107,19 @@ def open_hands(grid: Grid, frame: Frame) -> Hands:
     return hands
 
 
-def _fire_work(grid: Grid, burn: Burn, hands: Hands, fires: int, *, again: bool) -> None:
+def _fire_work(grid: Grid, burn: Burn, hands: Hands, *, again: bool) -> None:
     box = grid.fireboxes[burn.firebox]
     hands.spend("fire", max(0, burn.lit), float(box.light_min))
     asked = 0 if grid.pinned is None else grid.pinned.helped
     lit = slice(max(asked, burn.lit), max(asked, burn.out))
     average = box.tend_min * grid.step_min / box.tend_every_min
     hands.spend("fire", lit, average)
-    # A round falls into one step whole: what it takes there beyond the average is taken too, but for the minutes that
-    # one person has beyond those planned, shared by all fires that burn this weekend.
-    slack = grid.step_min * (1 - grid.scenario.crew.hand_minutes_per_h / 60) / fires
-    lump = box.tend_min - average - slack
-    if lump > 0:
+    # A round falls into one step whole.
+    extra = round_extra_min(grid, burn.firebox)
+    if extra > 0:
         for due in range(burn.lit * grid.step_min + box.tend_every_min, burn.out * grid.step_min, box.tend_every_min):
             if asked <= grid.up(due) < grid.steps:
-                hands.spend("fire", grid.up(due), lump)
+                hands.spend("fire", grid.up(due), extra)
     clean = grid.up(box.clean_out_min)
     if again and clean:
         hands.spend("fire", slice(max(0, burn.lit - clean), burn.lit), clean_min_per_step(grid, box))

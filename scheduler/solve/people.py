@@ -71,6 +71,12 @@ def share_out(grid: Grid, work: list[list[Work]], crew: list[OnShift]) -> Sheet:
     return Sheet(tuple(_merged(tasks)), tuple(overfull))
 
 
+def can_share(grid: Grid, todo: list[Work], crew: list[OnShift], step: int) -> bool:
+    """True if the work of a step can be shared out among those on shift."""
+    there = [p for p in crew if _covers(grid, p.option, step)]
+    return not todo or (_easy(grid, todo, there) or _exact(grid, todo, there, {})) is not None
+
+
 def _covers(grid: Grid, option: ShiftOption, step: int) -> bool:
     return option.start_min <= step * grid.step_min and (step + 1) * grid.step_min <= option.end_min
 

@@ -4,21 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from itertools import pairwise
-from math import lcm
 
 import numpy as np
 
 from scheduler.model.site import Firebox
 from scheduler.solve.board import Board, Placed
 from scheduler.solve.extract import Burn
+from scheduler.solve.fire_rounds import rounds_every
 from scheduler.solve.frame import Floats, Frame, Ints, burns_of
 from scheduler.solve.grid import Grid
 from scheduler.solve.hands import clean_min_per_step, open_hands, people_with
 from scheduler.solve.insert import Taste, fill
 from scheduler.solve.roster import SHORTFALL_CENTS, roster
-
-MOST_EVERY = 4
-"""A burn is lit at most so many steps sooner than it need be, to keep its rounds of tending in step."""
 
 
 def cost_cents(board: Board) -> float:
@@ -89,12 +86,6 @@ def in_step(grid: Grid, frame: Frame) -> Frame:
             ready = burn.lit + grid.up(box.warm_up_min)
             levels[burn.firebox][ready : ready + later] = 0
     return frame.with_levels(tuple(levels))
-
-
-def rounds_every(grid: Grid, box: Firebox) -> int:
-    """Steps after which rounds of tending come back to the start of a step; 1 if they do too seldom to count on."""
-    every = lcm(box.tend_every_min, grid.step_min) // grid.step_min
-    return every if every <= MOST_EVERY else 1
 
 
 def refill(board: Board, taste: Taste) -> None:

@@ -7,7 +7,8 @@ So every plan of the kitchen is a plan of the melted kitchen, at no higher cost 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
 from scheduler.solve.grid import Finish, Grid, Smoke, Stream
 
@@ -15,6 +16,9 @@ Room = frozenset[tuple[int, int]]
 """Where a stage may stand: (place, setpoint of its firebox); setpoint 0 for an oven, which is always on."""
 
 OVEN = 0
+
+Starts = Mapping[tuple[int, int, int], Sequence[int]]
+"""Steps at which the uncertain stage may start, by stream, zone and demand."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,14 +65,18 @@ class Zones:
     zones: tuple[tuple[int, ...], ...]
     """Places of each zone."""
     streams: tuple[ZoneStream, ...]
+    starts: Starts | None = None
+    """Steps to choose from, where they are fewer than the rules allow."""
 
     @property
     def melted(self) -> bool:
         """True if any zone has several places."""
         return len(self.zones) < len(self.grid.places)
 
-    def finish_steps(self, stream: Stream, finish: ZoneFinish, demand: int) -> range:
-        """Steps at which the uncertain stage may start in any of the zone's places."""
+    def finish_steps(self, stream: Stream, finish: ZoneFinish, demand: int) -> Sequence[int]:
+        """Steps at which the uncertain stage may start in any of the zone's places, in order."""
+        if self.starts is not None:
+            return self.starts.get((stream.index, finish.zone, demand), ())
         ranges = [self.grid.finish_steps(stream, option, demand) for option in finish.places]
         ranges = [steps for steps in ranges if len(steps)]
         if not ranges:
@@ -80,9 +88,9 @@ class Zones:
         return min(self.grid.hold_cents_per_piece(stream, option, demand, step) for option in finish.places)
 
 
-def one_by_one(grid: Grid) -> Zones:
+def one_by_one(grid: Grid, starts: Starts | None = None) -> Zones:
     """Each place is a zone: the exact model."""
-    return _zones(grid, tuple((place.index,) for place in grid.places))
+    return replace(_zones(grid, tuple((place.index,) for place in grid.places)), starts=starts)
 
 
 def melted(grid: Grid) -> Zones:
