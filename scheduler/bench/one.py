@@ -17,6 +17,7 @@ from dataclasses import asdict, dataclass, replace
 from scheduler.bench.outcome import Made, Record, reached, thinned
 from scheduler.bench.weekends import GRID_MIN, Case
 from scheduler.books import scenario_hash
+from scheduler.errors import InputError
 from scheduler.model.scenario import Scenario
 
 OURS = "this program"
@@ -83,7 +84,10 @@ def run_here(task: Task) -> Record:
         method = peers()[task.method]  # imported before the clock starts, as for this program
         started = time.monotonic()
         with Watch() as watch:
-            made = method(scenario, task.seconds)
+            try:
+                made = method(scenario, task.seconds)
+            except InputError as error:  # what it needs is not installed: the others still run
+                made = Made(None, note=" ".join(str(error).split()))
         memory = watch.megabytes
         made = replace(made, more=made.more | {"cores": watch.cores})
     return _record(task, scenario, made, time.monotonic() - started, memory)

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import os
+import sys
+
+import pytest
 
 from scheduler.bench.memory import Watch
-from scheduler.bench.one import Task, run_apart
+from scheduler.bench.one import Task, run_apart, run_here
 from scheduler.bench.ours import busiest_fire, reshuffled
 from scheduler.bench.weekends import GRID_MIN, Case
 from scheduler.books import scenario_hash
@@ -26,6 +29,13 @@ def test_a_run_that_fails_is_told_and_ends_nothing() -> None:
     record = run_apart(Task("S", "easy", 0, "nobody", 5.0))
     assert record.cents is None
     assert record.note == "failed: KeyError: 'nobody'"
+
+
+def test_a_peer_that_is_not_installed_is_told_in_its_record(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "pyjobshop", None)
+    record = run_here(Task("S", "easy", 0, "PyJobShop", 5.0, part=True))
+    assert record.cents is None
+    assert record.note.startswith("pyjobshop: the package that the peer of that name needs is not installed; ")
 
 
 def test_a_fire_fails_under_loads_and_a_new_plan_comes() -> None:
