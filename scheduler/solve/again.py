@@ -50,7 +50,8 @@ def plan_again(
     lines = Lines([start], Random(seed))
     until, moves, best = time.monotonic() + (1 - EXPLAIN_SHARE) * seconds, 0, [start]
     while moves < work if work is not None else time.monotonic() < until:
-        lines.move(moves / work if work is not None else 1 - (until - time.monotonic()) / seconds)
+        left_s = None if work is not None else until - time.monotonic()
+        lines.move(1 - left_s / seconds if left_s is not None else moves / (work or 1), left_s)
         moves += 1
         if lines.best.cents < best[-1].cents - 1e-6:
             best.append(lines.best)

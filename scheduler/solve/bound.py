@@ -16,8 +16,8 @@ from scheduler.solve.zones import melted
 ROUNDING_CENTS = 3
 """The parts of a cost are rounded to whole cents one by one; the bound allows for that."""
 
-BEHIND = 5
-"""The bound gives way to the two searches; it comes to a stand long before they do."""
+BEHIND = 2
+"""The bound gives way to the two searches a little; it comes to a stand long before they do."""
 
 
 class Bound:

@@ -134,7 +134,8 @@ class Search:
             if reason is not None:
                 break
             self.moves += 1
-            lines.move(self._done())
+            left_s = self._search_s() - self.stop.elapsed if self.stop.moves is None else None
+            lines.move(self._done(), left_s, lambda _: self.stop.person.is_set())
             if self._time_to_check(lines.best):
                 self._check(lines.best)
         if lines.best.cents < self._checked_cents - 1e-6:
