@@ -159,6 +159,11 @@ class Cut(Frozen):
             raise ValueError(f"hold_low_f {self.hold_low_f} is above hold_high_f {self.hold_high_f}")
         if self.spaces == 0:
             raise ValueError("spaces must be above 0: every piece takes room on a rack")
+        if self.cost_cents and self.leftover_cents * self.portions >= self.cost_cents:
+            raise ValueError(
+                f"leftover_cents {self.leftover_cents} times {self.portions:g} portions is not below cost_cents "
+                f"{self.cost_cents}, so it would pay to cook without end"
+            )
         return self
 
 

@@ -57,6 +57,13 @@ MISTAKES: dict[str, Mistake] = {
         "crew.toml: is not valid TOML at line 38, column 12: expected newline or end of document after a statement; "
         "write a time without quotes and with seconds, such as 22:00:00.",
     ),
+    "leftovers worth more than meat": Mistake(
+        "menu.toml",
+        "cost_cents = 6900\n",
+        "cost_cents = 6900\nleftover_cents = 400\n",
+        f"{CUT}: leftover_cents 400 times 18 portions is not below cost_cents 6900, so it would pay to cook "
+        "without end; correct it.",
+    ),
     "time as a number": Mistake(
         "crew.toml",
         "starts = 22:30:00",
