@@ -8,32 +8,40 @@ from scheduler.solve.assemble import assemble
 from scheduler.solve.board import Board
 from scheduler.solve.frame import Frame
 from scheduler.solve.progress import certificate
-from scheduler.solve.settle import settle
+from scheduler.solve.settle import rebuild, settle, tended
 
 SPARE_MIN = 5.0
 """Minutes of hands spared at a step whose work could not be shared out, each time."""
 
 
 def checked(board: Board, repairs: int = 0) -> Plan | None:
-    """The plan of a board, without a certificate worth the name; None if the audit finds a breach in it.
+    """The plan of a board, without a certificate worth the name; None if the audit finds a breach in it."""
+    passed = repaired(board, repairs)
+    return None if passed is None else passed[0]
+
+
+def repaired(board: Board, repairs: int) -> tuple[Plan, Board] | None:
+    """The same, and the board whose plan it is.
 
     Where the work of a step can't be shared out among the people there, hands are spared and loads placed anew, so many
-    times; the plan is then one of another board, and dearer.
+    times, in the end with another crew; the plan is then one of another board, and dearer.
     """
     unsigned = certificate(0, None, board.grid.step_min, 0.0, "time", 0)
     for left in range(repairs, -1, -1):
         made = assemble(board, unsigned)
         if not made.overfull:
-            return None if audit(made.plan, board.grid.scenario) else made.plan
+            return None if audit(made.plan, board.grid.scenario) else (made.plan, board)
         if left:
-            frame = board.frame
-            spared = (*frame.spared, *((step, SPARE_MIN) for step in made.overfull))
-            board = settle(_with_frame(board, Frame(frame.levels, frame.shifts, spared)))
+            board = _spared(board, made.overfull, crew_stays=2 * left > repairs)
     return None
 
 
-def _with_frame(board: Board, frame: Frame) -> Board:
+def _spared(board: Board, steps: tuple[int, ...], *, crew_stays: bool) -> Board:
+    """The board with hands spared at some steps."""
+    frame = Frame(board.frame.levels, board.frame.shifts, (*board.frame.spared, *((step, SPARE_MIN) for step in steps)))
+    if crew_stays:
+        return settle(rebuild(board.grid, tended(board.grid, frame), board.placed), old_shifts=True)
     found = Board.empty(board.grid, frame)
     for load in board.placed:
         found.put(load)
-    return found
+    return settle(found)

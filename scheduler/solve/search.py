@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from math import inf
 from random import Random
 from threading import Event
 
 import numpy as np
 
-from scheduler.audit import audit
 from scheduler.errors import InputError, Problem
-from scheduler.model.plan import Certificate, Plan, StoppedBy
+from scheduler.model.plan import Plan, StoppedBy
 from scheduler.model.scenario import Scenario
-from scheduler.solve.assemble import assemble
 from scheduler.solve.board import Board
 from scheduler.solve.bound import Bound
+from scheduler.solve.checked import repaired
 from scheduler.solve.exact import prove, small
 from scheduler.solve.frame import Frame
 from scheduler.solve.grid import Grid, build_grid
@@ -26,7 +25,6 @@ from scheduler.solve.progress import Listener, Progress, StopRule, certificate, 
 from scheduler.solve.relief import explain
 from scheduler.solve.roster import roster
 from scheduler.solve.scout import scouted_plans
-from scheduler.solve.settle import settle
 from scheduler.solve.why import overlooked
 
 CHECK_GAIN, CHECK_LEAST_S = 0.01, 1.0
@@ -37,7 +35,6 @@ CHECK_EVERY_MOVES = 100
 """The same where the search counts moves."""
 REPAIRS = 6
 """Times that hands are spared at steps whose work could not be shared out."""
-SPARE_MIN = 5.0
 NODES_PER_MOVE = 0.1
 PROOF_SHARE, PROOF_LEAST_S = 0.25, 2.0
 """Share of the search's time, and least seconds, given to the proof of a small weekend."""
@@ -197,20 +194,10 @@ class Search:
         goes on from the board as it was.
         """
         self._checked_s, self._checked_moves, self._checked_cents = self.stop.elapsed, self.moves, candidate.cents
-        now = candidate
-        for _ in range(REPAIRS):
-            made = assemble(now.board, self._open_certificate())
-            if not made.overfull and not audit(made.plan, self.grid.scenario):
-                if self.best is None or made.plan.cost.total < self.best.plan.cost.total:
-                    self.best = Kept(made.plan, now)
-                    self._tell("")
-                return
-            frame = now.board.frame
-            spared = (*frame.spared, *((k, SPARE_MIN) for k in made.overfull))
-            now = found(settle(replace(now.board, frame=Frame(frame.levels, frame.shifts, spared))))
-
-    def _open_certificate(self) -> Certificate:
-        return certificate(0, None, self.grid.step_min, self.stop.elapsed, "time", self.seed)
+        passed = repaired(candidate.board, REPAIRS)
+        if passed is not None and (self.best is None or passed[0].cost.total < self.best.plan.cost.total):
+            self.best = Kept(passed[0], found(passed[1]))
+            self._tell("")
 
     def _gap(self) -> float | None:
         if self.best is None:
