@@ -25,6 +25,7 @@ from scheduler.solve.progress import Listener, Progress, StopRule, certificate, 
 from scheduler.solve.relief import explain
 from scheduler.solve.roster import roster
 from scheduler.solve.scout import scouted_plans
+from scheduler.solve.tidy import tidied
 from scheduler.solve.why import overlooked
 
 CHECK_GAIN, CHECK_LEAST_S = 0.01, 1.0
@@ -89,6 +90,7 @@ class Search:
             self._check(self._idle())
         if reason not in ("person", "proven"):
             self._last_look()
+        self._tidy()
         return self._explained(self._signed(reason))
 
     def _prove(self, start: Found, reason: StoppedBy) -> StoppedBy:
@@ -153,6 +155,12 @@ class Search:
         better = None if self.best is None else overlooked(self.best.found.board)
         if better is not None:
             self._check(found(better))
+
+    def _tidy(self) -> None:
+        """The same in fewer loads, where that costs nothing."""
+        passed = None if self.best is None else repaired(tidied(self.best.found.board), 0)
+        if passed is not None and self.best is not None and passed[0].cost.total <= self.best.plan.cost.total:
+            self.best = Kept(passed[0], found(passed[1]))
 
     def _first(self) -> list[Found]:
         """Plans from nothing; the first is checked at once, so that there is a plan from the start."""
