@@ -38,7 +38,7 @@ LEAST_S, WHOLE_S = 1.0, 6.0
 """Seconds that the integer program has, at the least and at the most: it is small."""
 TINY = 1e-6
 LARGEST_CELLS = 40_000
-"""The same of a whole weekend, up to which refits pay: 6,000 take about 3 s a stretch, 16,000 about 15 s; with 80,000
+"""Choices in a whole weekend up to which refits pay: 6,000 take about 3 s a stretch, 16,000 about 15 s; with 80,000
 the model alone takes 15 s to build."""
 AHEAD_MIN = 180
 """The fire may be lit so long before the first of the loads."""
@@ -68,14 +68,14 @@ def _runs(grid: Grid) -> list[list[int]]:
     """Demands in order of time, cut into runs of about as many choices as HiGHS can take."""
     demands = sorted(range(len(grid.demands)), key=lambda d: grid.ready_min[d])
     runs: list[list[int]] = []
-    cells, day = 0, ""
+    choices, day = 0, ""
     for d in demands:
         mine, today = len(_thinned(grid, d)), grid.demands[d].ready_by_at.date().isoformat()
-        if not runs or cells + mine > MOST_CELLS or today != day:
+        if not runs or choices + mine > MOST_CELLS or today != day:
             runs.append([])
-            cells = 0
+            choices = 0
         runs[-1].append(d)
-        cells, day = cells + mine, today
+        choices, day = choices + mine, today
     return runs
 
 
