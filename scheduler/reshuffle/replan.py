@@ -32,6 +32,7 @@ from scheduler.reshuffle.shed import shed
 from scheduler.reshuffle.state import State, went_as_planned
 from scheduler.reshuffle.written import written
 from scheduler.solve.board import Board
+from scheduler.solve.checked import SPARE_MIN
 from scheduler.solve.flow_hands import UNMANNED_CENTS
 from scheduler.solve.frame import Frame
 from scheduler.solve.improve import KEEP_CREW, Found, step
@@ -40,7 +41,6 @@ from scheduler.solve.settle import rebuild, settle
 
 REPAIRS = 6
 """Times that hands are spared at steps whose work could not be shared out."""
-SPARE_MIN = 5.0
 CHECK_EVERY_S = 1.5
 """A better board is made into an audited plan no more often than this."""
 WORSE_CENTS, WORSE_SHARE = 500.0, 0.1
@@ -225,16 +225,11 @@ class Search:
         """With hands left free at steps whose work could not be shared out; what is in hand gives way there too."""
         codes = {way.code for way in now.chosen.ways if {way.wrap_step, way.stop_step} & full}
         if not codes:
-            return priced(self.basis, settle(_again(now.board, frame)), now.chosen, self.price)
+            return priced(
+                self.basis, settle(Board.holding(now.board.grid, frame, now.board.placed)), now.chosen, self.price
+            )
         chosen = chosen_anew(self.basis, frame, now.chosen, codes, EASY_NOISE, Random(self.seed))
         return min(built(self.basis, chosen, frame, now.board.placed, self.price), key=lambda found: found.cents)
-
-
-def _again(board: Board, frame: Frame) -> Board:
-    found = Board.empty(board.grid, frame)
-    for load in board.placed:
-        found.put(load)
-    return found
 
 
 def reshuffle(

@@ -7,6 +7,7 @@ rest and to the hold between grid times. Room in hundredths of a space, hands in
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -85,6 +86,14 @@ class Board:
         )
         if grid.pinned is not None:
             grid.pinned.lay(board)
+        return board
+
+    @staticmethod
+    def holding(grid: Grid, frame: Frame, loads: Iterable[Placed]) -> Board:
+        """A board with these loads under a frame; room and hands may go below 0."""
+        board = Board.empty(grid, frame)
+        for load in loads:
+            board.put(load)
         return board
 
     def open_room(self, spot: int, levels: frozenset[int]) -> Ints:

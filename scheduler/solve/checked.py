@@ -41,7 +41,4 @@ def _spared(board: Board, steps: tuple[int, ...], *, crew_stays: bool) -> Board:
     frame = Frame(board.frame.levels, board.frame.shifts, (*board.frame.spared, *((step, SPARE_MIN) for step in steps)))
     if crew_stays:
         return settle(rebuild(board.grid, tended(board.grid, frame), board.placed), old_shifts=True)
-    found = Board.empty(board.grid, frame)
-    for load in board.placed:
-        found.put(load)
-    return settle(found)
+    return settle(Board.holding(board.grid, frame, board.placed))

@@ -57,6 +57,7 @@ class Lines:
         self._rng = rng
         self._turn = 0
         self._refits = Refits(rng)
+        self._refits_pay = refits_pay(self.best.board.grid)
         self._moves = MOVES_BETWEEN
         """Moves to be made before the next stretch is refitted."""
 
@@ -74,7 +75,7 @@ class Lines:
         if len(self._lines) > 1 and done > LINES_SHARE:
             self._lines = [min(self._lines, key=lambda line: line.best.cents)]
         time_to_refit = self._moves <= 0 and (left_s is None or left_s > REFIT_LEAST_S)
-        if len(self._lines) == 1 and time_to_refit and refits_pay(self.best.board.grid):
+        if len(self._lines) == 1 and time_to_refit and self._refits_pay:
             self._refit(self._lines[0], left_s, stop)
             return
         self._turn += 1
@@ -119,10 +120,8 @@ class SecondSearch:
         except EOFError:
             return None
         levels, shifts, placed = sent
-        board = Board.empty(self._grid, Frame(levels, tuple(self._grid.shifts[i] for i in shifts)))
-        for load in placed:
-            board.put(load)
-        return found(board)
+        frame = Frame(levels, tuple(self._grid.shifts[i] for i in shifts))
+        return found(Board.holding(self._grid, frame, placed))
 
     def stop(self) -> None:
         """End it."""

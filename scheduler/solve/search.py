@@ -12,6 +12,7 @@ import numpy as np
 from scheduler.errors import InputError, Problem
 from scheduler.model.plan import Plan, StoppedBy
 from scheduler.model.scenario import Scenario
+from scheduler.solve.assemble import merged
 from scheduler.solve.board import Board
 from scheduler.solve.bound import Bound
 from scheduler.solve.checked import repaired
@@ -165,7 +166,7 @@ class Search:
         board = self.best.found.board
         tidy = tidied(board, load_less_cents)
         passed = repaired(tidy, 0)
-        fewer = len(board.placed) - len(tidy.placed)
+        fewer = len(merged(board.placed)) - len(tidy.placed)
         if passed is not None and passed[0].cost.total <= self.best.plan.cost.total + fewer * load_less_cents:
             self.best = Kept(passed[0], found(passed[1]))
 

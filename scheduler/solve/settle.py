@@ -110,7 +110,10 @@ def settle(board: Board, *, old_shifts: bool = False, shortfall_cents: float = S
     if old_shifts and all(np.array_equal(a, b) for a, b in zip(levels, board.frame.levels, strict=True)):
         return board
     spared = board.frame.spared
-    shifts = board.frame.shifts if old_shifts else roster(_under(board, levels), shortfall_cents)
+    if old_shifts:
+        shifts = board.frame.shifts
+    else:
+        shifts = roster(Board.holding(board.grid, Frame(levels, (), spared), placed), shortfall_cents)
     settled = rebuild(board.grid, tended(board.grid, Frame(levels, shifts, spared)), placed)
     if settled.placed == placed:
         return settled
@@ -153,13 +156,6 @@ def tended(grid: Grid, frame: Frame) -> Frame:
 def _since(grid: Grid, burn: Burn) -> int:
     """The step from which a burn may need hands: its clean-out."""
     return max(0, burn.lit - grid.up(grid.fireboxes[burn.firebox].clean_out_min))
-
-
-def _under(board: Board, levels: tuple[Ints, ...]) -> Board:
-    bare = Board.empty(board.grid, Frame(levels, (), board.frame.spared))
-    for load in board.placed:
-        bare.put(load)
-    return bare
 
 
 def trimmed(board: Board) -> tuple[Ints, ...]:

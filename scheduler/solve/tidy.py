@@ -19,9 +19,7 @@ def tidied(board: Board, load_less_cents: float = 0.0) -> Board:
     Small loads first, each joins another load of its wave, or two of them go together to a third place, or a load stays
     on one rack. A load less may cost so much; a change of rack less, nothing.
     """
-    tidy = Board.empty(board.grid, board.frame)
-    for load in merged(board.placed):
-        tidy.put(load)
+    tidy = Board.holding(board.grid, board.frame, merged(board.placed))
     for load in sorted(tidy.placed, key=lambda load: load.pieces):
         if load in tidy.placed and not _join(tidy, load, load_less_cents):
             _on_one_rack(tidy, load)

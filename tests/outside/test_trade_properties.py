@@ -1,7 +1,7 @@
 """Heat properties by Choi and Okos (1986) and compositions of the USDA National Nutrient Database.
 
 Compositions: SR26 (2013), NDB numbers beside each. The check rows were calculated by hand from the published component
-polynomials; they pin the transcription (some public copies flip the water or fat signs).
+polynomials; they pin how these were copied (some public copies flip the water or fat signs).
 """
 
 from __future__ import annotations
