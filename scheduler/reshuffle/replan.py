@@ -35,8 +35,12 @@ from scheduler.solve.board import Board
 from scheduler.solve.checked import SPARE_MIN
 from scheduler.solve.flow_hands import UNMANNED_CENTS
 from scheduler.solve.frame import Frame
+from scheduler.solve.highs import Effort
 from scheduler.solve.improve import KEEP_CREW, Found, step
 from scheduler.solve.insert import Taste
+from scheduler.solve.left_over import Stretch
+from scheduler.solve.pinned import spots_of
+from scheduler.solve.refit import Told, redrawn, stretches
 from scheduler.solve.settle import rebuild, settle
 
 REPAIRS = 6
@@ -47,6 +51,11 @@ WORSE_CENTS, WORSE_SHARE = 500.0, 0.1
 """A choice of ways that is by itself worse by more than this is seldom looked into."""
 AGAIN_SHARE = 0.6
 """Share of the moves that choose anew how what has begun goes on."""
+MOVES_BETWEEN = 30
+"""Moves between two rounds of refits; the first round comes before all moves."""
+REFIT = Effort(gap=0.004, nodes=100)
+REFIT_LEAST_S = 1.5
+"""In the last seconds only moves are made."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +87,9 @@ class Search:
     started: float = field(default_factory=time.monotonic)
     _kept_cents: float = float("inf")
     _more: Iterator[Candidate] = field(default_factory=lambda: iter(()))
+    _stretches: list[Stretch] = field(default_factory=list)
+    _to_refit: int = 0
+    """Moves still to be made before the next round of refits."""
 
     def __post_init__(self) -> None:
         self.basis = basis_of(self.state, self.price)
@@ -134,7 +146,7 @@ class Search:
                 self._better(repair)
         while self.best is not None and not self._is_over(seconds, moves):
             self.moves += 1
-            found = self._move(self.best, rng)
+            found = self._next(self.best, rng, None if seconds is None else seconds - self.elapsed)
             if found is not None and found.cents < self.best.cents - 1e-6:
                 self.best = found
             if moves is None and self.best.cents < self._kept_cents - 1 and self.elapsed - checked >= CHECK_EVERY_S:
@@ -155,6 +167,39 @@ class Search:
         if moves is not None:
             return self.moves >= moves
         return seconds is None or self.elapsed >= seconds
+
+    def _next(self, now: Candidate, rng: Random, left_s: float | None) -> Candidate | None:
+        """A move, or from time to time a stretch planned anew as a whole."""
+        self._to_refit -= 1
+        if self._to_refit >= 0 or (left_s is not None and left_s < REFIT_LEAST_S):
+            return self._move(now, rng)
+        if not self._stretches:
+            self._stretches = self._to_come(now.board, rng)
+        stretch = self._stretches.pop(0) if self._stretches else None
+        if not self._stretches:
+            self._to_refit = MOVES_BETWEEN
+        return None if stretch is None else self._refit(now, stretch, left_s)
+
+    def _to_come(self, board: Board, rng: Random) -> list[Stretch]:
+        """Stretches of which anything is still to be cooked, each with as many fires as can burn: time is short."""
+        burning = [firebox for firebox, steps in enumerate(self.basis.can_burn) if steps.any()]
+        found = stretches(board, rng, burning)
+        most = max((len(stretch.fires) for stretch in found), default=0)
+        wanted = {d for d, demand in enumerate(board.grid.demands) if demand.pieces}
+        return [stretch for stretch in found if stretch.demands & wanted and len(stretch.fires) == most]
+
+    def _refit(self, now: Candidate, stretch: Stretch, left_s: float | None) -> Candidate | None:
+        effort = REFIT if left_s is None else Effort(gap=REFIT.gap, seconds=left_s)
+        board = redrawn(now.board, stretch, effort, lambda _: self.stop.is_set(), self._told)
+        return None if board is None else priced(self.basis, board, now.chosen, self.price)
+
+    @property
+    def _told(self) -> Told:
+        """What the crew was told, and about what each piece costs that is told otherwise."""
+        old, places = list(self.basis.old.values()), spots_of(self.basis.grid)
+        starts = frozenset((load.stream, places[load.finish_spot], load.demand, load.finish_step) for load in old)
+        pieces = sum(load.pieces for load in old) / max(1, len(old))
+        return Told(starts, (self.price.time + self.price.place) / max(1.0, pieces))
 
     def _move(self, now: Candidate, rng: Random) -> Candidate | None:
         if self.basis.open_begun() and rng.random() < AGAIN_SHARE:

@@ -16,7 +16,7 @@ from scheduler.reshuffle.price import matched
 from scheduler.reshuffle.work_ahead import Ahead
 from scheduler.solve.assemble import NOTHING, load_of, merged
 from scheduler.solve.board import Board
-from scheduler.solve.extract import Burn
+from scheduler.solve.frame import Burn
 from scheduler.solve.give_way import shared
 from scheduler.solve.people import OnShift, Sheet, share_out
 from scheduler.solve.pinned import WayOn
@@ -221,8 +221,9 @@ class _Writer:
             if out is None:
                 burn = self._burn_of(burns, past.firebox)
                 out = max(self.basis.state.from_min, ready if burn is None else burn.out * self.grid.step_min)
-                later = () if burn is None else burn.setpoints
-                held += [(k * self.grid.step_min, f) for k, f in later if k >= step and f != held[-1][1]]
+                for k, f in () if burn is None else burn.setpoints:
+                    if k >= step and f != held[-1][1]:
+                        held.append((k * self.grid.step_min, f))
             setpoints = tuple(Setpoint(from_at=self.at(minute), setpoint_f=f) for minute, f in held)
             found.append(
                 Fire(

@@ -9,7 +9,7 @@ from scheduler.audit import price
 from scheduler.books import scenario_hash
 from scheduler.model.plan import Certificate, Cost, Fire, Load, Plan, Setpoint, Shift, Short
 from scheduler.solve.board import Board, Placed
-from scheduler.solve.extract import Burn
+from scheduler.solve.frame import Burn
 from scheduler.solve.give_way import shared
 from scheduler.solve.grid import Grid
 from scheduler.solve.people import OnShift

@@ -17,6 +17,7 @@ from scheduler.model.crew import Skill
 from scheduler.solve.frame import Floats, Frame, Ints, accepted
 from scheduler.solve.grid import Finish, Grid, Smoke, Stream
 from scheduler.solve.hands import Hands, open_hands
+from scheduler.solve.pinned import Stay
 
 
 @dataclass(frozen=True, slots=True)
@@ -224,6 +225,17 @@ class Board:
     def took(self, load: Placed) -> Range:
         """The range of a load's uncertain stage."""
         return finish_at(self.grid.streams[load.stream], self.spots[load.finish_spot].place).took
+
+    def stays(self, load: Placed) -> tuple[Stay, ...]:
+        """Where a load stands, and the setpoints that it accepts there."""
+        stream, spots = self.grid.streams[load.stream], self.spots
+        finish = finish_at(stream, spots[load.finish_spot].place)
+        late = load.finish_step + self.grid.up(finish.took.late_min)
+        last = Stay(load.finish_spot, load.finish_step, late, finish.levels)
+        if load.wrap_step is None:
+            return (last,)
+        smoke = smoke_at(stream, spots[load.smoke_spot].place)
+        return Stay(load.smoke_spot, load.load_step, load.finish_step, smoke.levels), last
 
     def rest_minutes(self, load: Placed) -> slice:
         """Minutes in which a piece of the load may rest: from the early end to the end of the rest after the late."""

@@ -6,18 +6,16 @@ packed, pieces are placed anew or left out, the plan costs more than the model's
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from scheduler.model.base import hundredths
-from scheduler.solve.board import Board, Placed
-from scheduler.solve.extract import Batch, Draft, draft
+from scheduler.solve.board import Board
+from scheduler.solve.extract import draft
 from scheduler.solve.flow import build_flow
-from scheduler.solve.frame import Frame, Ints
 from scheduler.solve.grid import Grid
 from scheduler.solve.highs import Effort, Progress, solve
 from scheduler.solve.milp import INF, Floats
-from scheduler.solve.pack import Bin, Item, Option, Use, pack
-from scheduler.solve.settle import PLAIN, cost_cents, refill
+from scheduler.solve.onto_racks import settled
+from scheduler.solve.settle import cost_cents
 from scheduler.solve.start import integers_of
 from scheduler.solve.zones import one_by_one
 
@@ -91,77 +89,3 @@ def prove(grid: Grid, start: Board, effort: Effort, *, progress: Progress | None
         if whole:
             break
     return Proof(best, cents, answer.bound)
-
-
-def settled(grid: Grid, drafted: Draft, spared: tuple[tuple[int, float], ...] = ()) -> tuple[Board, bool]:
-    """The board of a draft, with racks, shelves and cabinets; and whether all its pieces could be packed."""
-    board = Board.empty(grid, Frame(drafted.levels, drafted.shifts, spared))
-    ways = [_ways(board, batch) for batch in drafted.batches]
-    items = [
-        Item(pieces, grid.short_cents(batch.demand), tuple(Option(_uses(board, way), _awkward(way)) for way in mine))
-        for (batch, pieces), mine in zip(drafted.batches.items(), ways, strict=True)
-    ]
-    packed = pack(items, _sizes(board))
-    for mine, counts in zip(ways, packed, strict=True):
-        for way, pieces in zip(mine, counts, strict=True):
-            if pieces:
-                board.put(replace(way, pieces=pieces))
-    whole = sum(map(sum, packed)) == sum(drafted.batches.values())
-    if not whole:
-        refill(board, PLAIN)
-    return board, whole
-
-
-def _ways(board: Board, batch: Batch) -> list[Placed]:
-    """Every way to settle a batch, for one piece."""
-    cut = board.grid.streams[batch.stream].cut
-    finishes = _spots(board, batch.finish_place, cut.spaces)
-    smokes = None if batch.wrap_step is None else _spots(board, batch.smoke_place, cut.spaces)
-    rests = range(len(board.rest)) if cut.rest_spaces else (-1,)
-    holds = board.grid.cabinets_for(cut) if cut.hold_spaces else (-1,)
-    ways = [
-        Placed(batch.stream, batch.demand, 1, smoke, finish, batch.load_step, batch.wrap_step, rest, hold)
-        for finish in finishes
-        for smoke in ((finish,) if smokes is None else smokes)
-        for rest in rests
-        for hold in holds
-    ]
-    rooms = _rooms(board)
-    return [
-        w for w in ways if all(rooms[u.bin][u.start : u.end].min(initial=u.size) >= u.size for u in _uses(board, w))
-    ]
-
-
-def _spots(board: Board, place: int, spaces: float) -> list[int]:
-    """The racks of a place, or its oven, on which a piece fits."""
-    return [i for i, spot in enumerate(board.spots) if spot.place == place and spot.size >= hundredths(spaces)]
-
-
-def _rooms(board: Board) -> dict[Bin, Ints]:
-    """Room by step of every rack, by minute of every shelf and cabinet; none while it is out of use."""
-    kinds = (("spot", board.free), ("rest", board.rest), ("hold", board.hold))
-    return {(kind, i): room for kind, rooms in kinds for i, room in enumerate(rooms)}
-
-
-def _sizes(board: Board) -> dict[Bin, int]:
-    """Sizes of the same. Nothing is placed yet, so the most room there ever is."""
-    return {name: int(room.max(initial=0)) for name, room in _rooms(board).items()}
-
-
-def _uses(board: Board, load: Placed) -> tuple[Use, ...]:
-    """What one piece of a load takes where, in steps touched or in minutes: the same that the board takes for it."""
-    cut, start = board.grid.streams[load.stream].cut, load.finish_step
-    late = start + board.grid.up(board.took(load).late_min)
-    rest, hold = board.rest_minutes(load), board.hold_minutes(load)
-    uses = [
-        (("spot", load.smoke_spot), load.load_step, start, cut.spaces),
-        (("spot", load.finish_spot), start, late, cut.spaces),
-        (("rest", load.rest), rest.start, rest.stop, cut.rest_spaces),
-        (("hold", load.hold), hold.start, hold.stop, cut.hold_spaces),
-    ]
-    return tuple(Use(name, first, last, hundredths(size)) for name, first, last, size in uses if size and first < last)
-
-
-def _awkward(load: Placed) -> int:
-    """Wrapped pieces had better go back on the rack they came from."""
-    return int(load.smoke_spot != load.finish_spot)

@@ -3,18 +3,19 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from scheduler.solve.flow import FlowModel, StreamColumns
+from scheduler.solve.flow import FlowModel
 from scheduler.solve.flow_fire import FireColumns
+from scheduler.solve.flow_streams import StreamColumns
+from scheduler.solve.frame import Ints
 from scheduler.solve.grid import Grid, Stream
 from scheduler.solve.milp import Floats, RunningTotal
 from scheduler.solve.shift_options import ShiftOption
-
-Ints = NDArray[np.int64]
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -35,16 +36,6 @@ class Batch:
 
 
 @dataclass(frozen=True, slots=True)
-class Burn:
-    """A firebox from lighting to out, in steps; setpoints from the step at which each holds."""
-
-    firebox: int
-    lit: int
-    out: int
-    setpoints: tuple[tuple[int, int], ...]
-
-
-@dataclass(frozen=True, slots=True)
 class Draft:
     """What a point of the flow model says, before racks, shelves and people are settled."""
 
@@ -60,15 +51,19 @@ def draft(model: FlowModel, x: Floats) -> Draft:
     if model.zones.melted:
         raise ValueError("a melted kitchen does not say where things stand")
     grid = model.zones.grid
-    batches: Counter[Batch] = Counter()
-    for stream, columns in zip(grid.streams, model.streams, strict=True):
-        batches.update(_batches(grid, stream, columns, x))
-    used = _used(grid, batches)
-    levels = tuple(
-        _levels(fire, x, hot, grid.up(fire.firebox.warm_up_min)) for fire, hot in zip(model.fires, used, strict=True)
-    )
+    batches = batches_of(grid, model.streams, x)
+    used = used_by(grid, batches)
+    levels = tuple(levels_of(grid, fire, x, hot) for fire, hot in zip(model.fires, used, strict=True))
     shifts = tuple(option for option, column in zip(grid.shifts, model.shifts, strict=True) if x[column] > 0.5)
-    return Draft(dict(sorted(batches.items(), key=lambda pair: _order(pair[0]))), levels, shifts)
+    return Draft(batches, levels, shifts)
+
+
+def batches_of(grid: Grid, streams: list[StreamColumns], x: Floats) -> dict[Batch, int]:
+    """Pieces by batch, in order of time."""
+    found: Counter[Batch] = Counter()
+    for stream, columns in zip(grid.streams, streams, strict=True):
+        found.update(_batches(grid, stream, columns, x))
+    return dict(sorted(found.items(), key=lambda pair: _order(pair[0])))
 
 
 def _order(batch: Batch) -> tuple[int, ...]:
@@ -140,7 +135,7 @@ def _hand_over(grid: Grid, off: list[list[int]], on: list[list[int]]) -> Counter
     return found
 
 
-def _used(grid: Grid, batches: Counter[Batch]) -> list[NDArray[np.bool_]]:
+def used_by(grid: Grid, batches: Iterable[Batch]) -> list[NDArray[np.bool_]]:
     """The steps at which something is on a firebox's racks, by firebox."""
     used = [np.zeros(grid.steps, dtype=np.bool_) for _ in grid.fireboxes]
     for batch in batches:
@@ -156,12 +151,13 @@ def _used(grid: Grid, batches: Counter[Batch]) -> list[NDArray[np.bool_]]:
     return used
 
 
-def _levels(fire: FireColumns, x: Floats, used: NDArray[np.bool_], warm: int) -> Ints:
+def levels_of(grid: Grid, fire: FireColumns, x: Floats, used: NDArray[np.bool_]) -> Ints:
     """The setpoint at each step, burn by burn from the moment it is warm to its last use.
 
     A burn is lit when the point says so, even if nothing is loaded for a while: its lighter may be busy later. Where
     the point names no setpoint, the former goes on.
     """
+    warm = grid.up(fire.firebox.warm_up_min)
     held: Ints = np.zeros(len(fire.lit), dtype=np.int64)
     for level, columns in fire.holds.items():
         held[x[columns] > 0.5] = level

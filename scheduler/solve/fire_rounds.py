@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import lcm
 
 from scheduler.model.site import Firebox
+from scheduler.solve.frame import Burn
 from scheduler.solve.grid import Grid
 
 MOST_EVERY = 4
@@ -15,6 +16,13 @@ def rounds_every(grid: Grid, box: Firebox) -> int:
     """Steps after which rounds of tending come back to the start of a step; 1 if they do too seldom to count on."""
     every = lcm(box.tend_every_min, grid.step_min) // grid.step_min
     return every if every <= MOST_EVERY else 1
+
+
+def rounds_of(grid: Grid, burn: Burn) -> list[int]:
+    """The steps into which the rounds of a burn fall."""
+    every = grid.fireboxes[burn.firebox].tend_every_min
+    due = range(burn.lit * grid.step_min + every, burn.out * grid.step_min, every)
+    return [step for minute in due if (step := grid.up(minute)) < grid.steps]
 
 
 def round_extra_min(grid: Grid, firebox: int) -> float:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from functools import partial
 
 from scheduler.model.site import Firebox
+from scheduler.solve.frame import Ints
 from scheduler.solve.grid import Grid
 from scheduler.solve.milp import INF, MilpBuilder, Terms
 from scheduler.solve.zones import OVEN, Room, Zones
@@ -37,20 +38,63 @@ class FireColumns:
         return [(columns[step], 1.0) for columns in self.holds.values()]
 
 
-def build_fires(b: MilpBuilder, zones: Zones, taken: Callable[[int, int, int], list[Taken]]) -> list[FireColumns]:
+@dataclass(frozen=True, slots=True)
+class Heat:
+    """What opens the racks."""
+
+    grid: Grid
+    fires: Mapping[int, FireColumns]
+    """Those that are free, by firebox."""
+    steady: Mapping[int, Callable[[frozenset[int]], Ints]] = field(default_factory=dict)
+    """All others: 1 at the steps at which the fire suits what accepts some setpoints."""
+
+    def open(self, step: int, room: Room) -> tuple[Terms, float]:
+        """Hundredths of a space open in a room at a step: terms of the setpoints held, and a constant."""
+        terms: Terms = []
+        constant = 0.0
+        others: dict[int, set[int]] = {}
+        for place_index, level in room:
+            place = self.grid.places[place_index]
+            if level == OVEN or place.firebox is None:
+                constant += float(place.cap[step])
+            elif place.firebox in self.fires:
+                terms.append((self.fires[place.firebox].holds[level][step], float(place.cap[step])))
+            else:
+                others.setdefault(place_index, set()).add(level)
+        for place_index, levels in others.items():
+            place = self.grid.places[place_index]
+            assert place.firebox is not None
+            constant += float(place.cap[step] * self.steady[place.firebox](frozenset(levels))[step])
+        return terms, constant
+
+
+TakenAt = Callable[[int, int, int], list[Taken]]
+"""What takes room in a zone from so many minutes into a step on."""
+
+
+def build_fires(b: MilpBuilder, zones: Zones, taken: TakenAt) -> list[FireColumns]:
     """Columns and rows of all fireboxes, and the room that they and the ovens give."""
     grid = zones.grid
-    fires = [_burns(b, grid, firebox) for firebox in grid.fireboxes]
-    for zone in range(len(zones.zones)):
-        for step in range(grid.steps):
-            here = taken(zone, step, 0)
-            if here:
-                _room(b, grid, fires, step, here)
-                _change(b, grid, fires, step, partial(taken, zone, step))
+    fires = [burns(b, grid, firebox) for firebox in grid.fireboxes]
+    room_rows(b, zones, Heat(grid, dict(enumerate(fires))), taken)
     return fires
 
 
-def _burns(b: MilpBuilder, grid: Grid, firebox: Firebox) -> FireColumns:
+def room_rows(b: MilpBuilder, zones: Zones, heat: Heat, taken: TakenAt) -> None:
+    """What stands somewhere takes no more than the room that is open there."""
+    for zone in range(len(zones.zones)):
+        for step in range(zones.grid.steps):
+            here = taken(zone, step, 0)
+            if here:
+                _room(b, heat, step, here)
+                under = {zones.grid.places[place].firebox for on in here for place, _ in on.room}
+                for firebox in heat.fires:
+                    if firebox in under:
+                        _change(b, heat, firebox, step, partial(taken, zone, step))
+
+
+def burns(b: MilpBuilder, grid: Grid, firebox: Firebox) -> FireColumns:
+    """Columns and rows of one firebox."""
     wood_cents = firebox.wood_lb_per_h * grid.scenario.site.wood_cents_per_lb * grid.step_min / 60
     steps = range(grid.steps)
     lit = [b.column(1, wood_cents) for _ in steps]
@@ -76,57 +120,37 @@ def _burns(b: MilpBuilder, grid: Grid, firebox: Firebox) -> FireColumns:
     return fire
 
 
-def _open(grid: Grid, fires: list[FireColumns], step: int, room: Room) -> tuple[Terms, float]:
-    """Hundredths of a space open in a room at a step: terms of the setpoints held, and what ovens give."""
-    terms: Terms = []
-    constant = 0.0
-    for place_index, level in room:
-        place = grid.places[place_index]
-        cap = float(place.cap[step])
-        if level == OVEN or place.firebox is None:
-            constant += cap
-        else:
-            terms.append((fires[place.firebox].holds[level][step], cap))
-    return terms, constant
-
-
-def _room(b: MilpBuilder, grid: Grid, fires: list[FireColumns], step: int, here: list[Taken]) -> None:
+def _room(b: MilpBuilder, heat: Heat, step: int, here: list[Taken]) -> None:
     """What may stand only in some room takes no more than that room (Hall's condition over the rooms in use)."""
     rooms = {taken.room for taken in here}
     for room in sorted({*rooms, frozenset().union(*rooms)}, key=sorted):
         inside = [term for taken in here if taken.room <= room for term in taken.terms]
-        given, constant = _open(grid, fires, step, room)
+        given, constant = heat.open(step, room)
         b.row(-INF, [*inside, *((column, -cap) for column, cap in given)], constant)
 
 
-def _change(
-    b: MilpBuilder, grid: Grid, fires: list[FireColumns], step: int, still: Callable[[int], list[Taken]]
-) -> None:
+def _change(b: MilpBuilder, heat: Heat, firebox: int, step: int, still: Callable[[int], list[Taken]]) -> None:
     """A change of setpoint starts early: what does not accept the new one must be off that fire by then.
 
     `still` tells what takes room from so many minutes into the step on: a change may start inside it.
     """
-    for f, fire in enumerate(fires):
-        change_min = fire.firebox.setpoint_change_min
-        for ahead in range(1, grid.up(change_min) + 1):
-            if step + ahead >= grid.steps or len(fire.holds) == 1:
-                break
-            here = still(max(0, ahead * grid.step_min - change_min))
-            for level in fire.holds:
-                for room in {taken.room for taken in here}:
-                    mine = {(p, at) for p, at in room if grid.places[p].firebox == f}
-                    if not mine or any(at == level for _, at in mine):
-                        continue
-                    # Only the room on this fire closes; the rest of the room stays as it is.
-                    inside = [term for taken in here if taken.room <= room for term in taken.terms]
-                    given, constant = _open(grid, fires, step, frozenset(room - mine))
-                    closed = float(sum({p: int(grid.places[p].cap[step]) for p, _ in mine}.values()))
-                    row = [
-                        *inside,
-                        *((column, -cap) for column, cap in given),
-                        (fire.holds[level][step + ahead], closed),
-                    ]
-                    b.row(-INF, row, constant + closed)
+    grid, fire = heat.grid, heat.fires[firebox]
+    change_min = fire.firebox.setpoint_change_min
+    for ahead in range(1, grid.up(change_min) + 1):
+        if step + ahead >= grid.steps or len(fire.holds) == 1:
+            break
+        here = still(max(0, ahead * grid.step_min - change_min))
+        for level in fire.holds:
+            for room in {taken.room for taken in here}:
+                mine = {(p, at) for p, at in room if grid.places[p].firebox == firebox}
+                if not mine or any(at == level for _, at in mine):
+                    continue
+                # Only the room on this fire closes; the rest of the room stays as it is.
+                inside = [term for taken in here if taken.room <= room for term in taken.terms]
+                given, constant = heat.open(step, frozenset(room - mine))
+                closed = float(sum({p: int(grid.places[p].cap[step]) for p, _ in mine}.values()))
+                row = [*inside, *((column, -cap) for column, cap in given), (fire.holds[level][step + ahead], closed)]
+                b.row(-INF, row, constant + closed)
 
 
 def one_fire(b: MilpBuilder, fires: list[FireColumns], step: int) -> int:

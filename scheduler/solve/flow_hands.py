@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from dataclasses import dataclass
+from collections.abc import Iterable
 from itertools import combinations
 
 from scheduler.model.crew import Skill
 from scheduler.model.weekend import Weekend
-from scheduler.solve.fire_rounds import round_extra_min, rounds_every
 from scheduler.solve.flow_fire import FireColumns, one_fire
 from scheduler.solve.grid import Grid
 from scheduler.solve.milp import INF, MilpBuilder, RunningTotal, Terms, scaled
@@ -50,27 +49,16 @@ class HandDemand:
         return terms, sum(self._constant.get((skill, step), 0.0) for skill in skills)
 
 
-@dataclass(frozen=True, slots=True)
-class BoardHands:
-    """How the board counts hands, which is stricter than the audit: rounds of tending fall whole into their steps."""
-
-    spared: tuple[tuple[int, float], ...]
-    """Minutes left free at a step."""
-
-
 def build_hands(
     b: MilpBuilder,
     grid: Grid,
     hands: HandDemand,
     fires: list[FireColumns],
     any_cooking: list[int],
-    as_board: BoardHands | None = None,
 ) -> tuple[list[int], list[int]]:
     """All rows that tie work to people. Columns of the shifts called in, and of counter hands missing by day."""
     shifts = add_shifts(b, grid)
-    _fire_work(grid, hands, fires)
-    if as_board is not None:
-        _as_board(grid, hands, fires, as_board)
+    ask_for_fire(grid, hands, fires)
     unmanned = _counter_work(b, grid, hands)
     site = grid.scenario.site
     stations_of: tuple[tuple[Skill, int], ...] = (("wrap", site.wrap_tables), ("slice", site.cutting_boards))
@@ -132,28 +120,18 @@ def _minor_hours(b: MilpBuilder, grid: Grid, shifts: list[int]) -> None:
         b.row(-INF, terms, float(most))
 
 
-def _fire_work(grid: Grid, hands: HandDemand, fires: list[FireColumns]) -> None:
+def ask_for_fire(grid: Grid, hands: HandDemand, fires: Iterable[FireColumns], tended_from: int = 0) -> None:
+    """Ask for the hands to light, tend (from a step on) and clean out fires."""
     for fire in fires:
         box = fire.firebox
         clean = grid.up(box.clean_out_min)
         for step in range(grid.steps):
-            hands.add("fire", step, [(fire.lit[step], box.tend_min * grid.step_min / box.tend_every_min)])
+            if step >= tended_from:
+                hands.add("fire", step, [(fire.lit[step], box.tend_min * grid.step_min / box.tend_every_min)])
             hands.add("fire", step, [(fire.lighting[step], float(box.light_min))])
             for back in range(1, clean + 1):
                 each = box.clean_out_min * grid.scenario.crew.hand_minutes_per_h / 60 / clean
                 hands.add("fire", step - back, [(fire.relighting[step], each)])
-
-
-def _as_board(grid: Grid, hands: HandDemand, fires: list[FireColumns], as_board: BoardHands) -> None:
-    """Rounds at the steps that are the firebox's own, as burns are lit in step (`settle.in_step`)."""
-    for firebox, fire in enumerate(fires):
-        every, extra = rounds_every(grid, fire.firebox), round_extra_min(grid, firebox)
-        if every > 1 and extra > 0:
-            for step in range(firebox % every, grid.steps, every):
-                hands.add("fire", step, [(fire.lit[step], extra), (fire.lighting[step], -extra)])
-    for step, minutes in as_board.spared:
-        for skill in SKILLS:
-            hands.add(skill, step, [], minutes / len(SKILLS))
 
 
 def _counter_work(b: MilpBuilder, grid: Grid, hands: HandDemand) -> list[int]:

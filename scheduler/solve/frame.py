@@ -7,12 +7,21 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from scheduler.solve.extract import Burn
 from scheduler.solve.grid import Grid
 from scheduler.solve.shift_options import ShiftOption
 
 Ints = NDArray[np.int64]
 Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class Burn:
+    """A firebox from lighting to out, in steps; setpoints from the step at which each holds."""
+
+    firebox: int
+    lit: int
+    out: int
+    setpoints: tuple[tuple[int, int], ...]
 
 
 @dataclass(frozen=True, slots=True)

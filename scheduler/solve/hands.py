@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,9 +10,8 @@ from numpy.typing import NDArray
 
 from scheduler.model.crew import Skill
 from scheduler.model.site import Firebox
-from scheduler.solve.extract import Burn
-from scheduler.solve.fire_rounds import round_extra_min
-from scheduler.solve.frame import Floats, Frame
+from scheduler.solve.fire_rounds import round_extra_min, rounds_of
+from scheduler.solve.frame import Burn, Floats, Frame
 from scheduler.solve.grid import Grid
 from scheduler.solve.pinned import PAST_HEADS
 from scheduler.solve.shift_options import SKILLS, ShiftOption
@@ -97,32 +97,38 @@ def open_hands(grid: Grid, frame: Frame) -> Hands:
             continue
         for k in range(max(steps.start, grid.pinned.step), min(steps.stop, grid.steps)):
             hands.spend("counter", k, min(day.counter_hands, int(grid.pinned.counter[k])) * give)
-    burnt: set[int] = set()
-    for burn in frame.burns(grid):
-        _fire_work(grid, burn, hands, again=burn.firebox in burnt)
-        burnt.add(burn.firebox)
+    spend_on_fires(grid, frame, hands, range(len(grid.fireboxes)))
     for step, minutes in frame.spared:
         for skill in SKILLS:
             hands.spend(skill, step, minutes / len(SKILLS))
     return hands
 
 
-def _fire_work(grid: Grid, burn: Burn, hands: Hands, *, again: bool) -> None:
+def spend_on_fires(grid: Grid, frame: Frame, hands: Hands, fires: Container[int], sign: int = 1) -> None:
+    """Take the minutes that lighting, tending and cleaning out some fires need, or give them back."""
+    burnt: set[int] = set()
+    for burn in frame.burns(grid):
+        if burn.firebox in fires:
+            _fire_work(grid, burn, hands, again=burn.firebox in burnt, sign=sign)
+        burnt.add(burn.firebox)
+
+
+def _fire_work(grid: Grid, burn: Burn, hands: Hands, *, again: bool, sign: int) -> None:
     box = grid.fireboxes[burn.firebox]
-    hands.spend("fire", max(0, burn.lit), float(box.light_min))
+    hands.spend("fire", max(0, burn.lit), sign * float(box.light_min))
     asked = 0 if grid.pinned is None else grid.pinned.helped
     lit = slice(max(asked, burn.lit), max(asked, burn.out))
     average = box.tend_min * grid.step_min / box.tend_every_min
-    hands.spend("fire", lit, average)
+    hands.spend("fire", lit, sign * average)
     # A round falls into one step whole.
     extra = round_extra_min(grid, burn.firebox)
     if extra > 0:
-        for due in range(burn.lit * grid.step_min + box.tend_every_min, burn.out * grid.step_min, box.tend_every_min):
-            if asked <= grid.up(due) < grid.steps:
-                hands.spend("fire", grid.up(due), extra)
+        for due in rounds_of(grid, burn):
+            if due >= asked:
+                hands.spend("fire", due, sign * extra)
     clean = grid.up(box.clean_out_min)
     if again and clean:
-        hands.spend("fire", slice(max(0, burn.lit - clean), burn.lit), clean_min_per_step(grid, box))
+        hands.spend("fire", slice(max(0, burn.lit - clean), burn.lit), sign * clean_min_per_step(grid, box))
 
 
 def clean_min_per_step(grid: Grid, box: Firebox) -> float:

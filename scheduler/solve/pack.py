@@ -5,7 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+import numpy as np
 from ortools.sat.python import cp_model
+
+from scheduler.solve.frame import Ints
 
 Bin = tuple[str, int]
 """Kind and number of a rack, shelf or cabinet."""
@@ -46,10 +49,11 @@ SPLIT = 4
 """Awkwardness of each option used: splitting a load in two makes two loads to label, wrap and pull."""
 
 
-def pack(items: Sequence[Item], sizes: Mapping[Bin, int], work: float = 4.0) -> Packed:
+def pack(items: Sequence[Item], rooms: Mapping[Bin, Ints], work: float = 4.0) -> Packed:
     """Place as much worth as can be, then as little awkwardly as the work limit allows.
 
-    `sizes` are the bins' sizes in hundredths of a space. `work` is CP-SAT's deterministic time: the answer repeats.
+    `rooms` tells the room of each bin over time, in hundredths of a space. `work` is CP-SAT's deterministic time: the
+    answer repeats.
     """
     model = cp_model.CpModel()
     counts = [[model.new_int_var(0, item.pieces, "") for _ in item.options] for item in items]
@@ -64,7 +68,7 @@ def pack(items: Sequence[Item], sizes: Mapping[Bin, int], work: float = 4.0) -> 
             placed.append(item.worth * n)
         if item.options:
             model.add_hint(count[0], item.pieces)
-    _fit(model, items, counts, sizes)
+    _fit(model, items, counts, rooms)
     # One piece of the least worth outweighs all awkwardness together.
     dearest = sum(SPLIT + option.awkward for item in items for option in item.options) + 1
     model.minimize(cp_model.LinearExpr.sum(awkward) - dearest * cp_model.LinearExpr.sum(placed))
@@ -77,15 +81,18 @@ def pack(items: Sequence[Item], sizes: Mapping[Bin, int], work: float = 4.0) -> 
 
 
 def _fit(
-    model: cp_model.CpModel, items: Sequence[Item], counts: list[list[cp_model.IntVar]], sizes: Mapping[Bin, int]
+    model: cp_model.CpModel, items: Sequence[Item], counts: list[list[cp_model.IntVar]], rooms: Mapping[Bin, Ints]
 ) -> None:
-    """At each start of a use, what overlaps it fits the bin: occupancy only rises at starts."""
+    """What overlaps fits the bin, at each start of a use and where there is less room than before."""
     by_bin: dict[Bin, list[tuple[Use, cp_model.IntVar]]] = {}
     for item, count in zip(items, counts, strict=True):
         for option, n in zip(item.options, count, strict=True):
             for use in option.uses:
                 by_bin.setdefault(use.bin, []).append((use, n))
     for name, uses in by_bin.items():
-        for start in sorted({use.start for use, _ in uses}):
-            on = [use.size * n for use, n in uses if use.start <= start < use.end]
-            model.add(cp_model.LinearExpr.sum(on) <= sizes[name])
+        room = rooms[name]
+        falls = (np.flatnonzero(np.diff(room) < 0) + 1).tolist()
+        for at in sorted({*(use.start for use, _ in uses), *falls}):
+            on = [use.size * n for use, n in uses if use.start <= at < use.end]
+            if on:
+                model.add(cp_model.LinearExpr.sum(on) <= int(room[at]))

@@ -175,6 +175,16 @@ class Pinned:
 
         return (*self.running, *(option for option in shifts if option not in self.running and apart(option)))
 
+    def free_to_burn(self, grid: Grid, firebox: int) -> NDArray[np.bool_]:
+        """Steps at which a fire may be lit or let out: not in the past, not while it cannot be warm."""
+        box, burnt = grid.fireboxes[firebox], self.burnt[firebox]
+        free = np.ones(grid.steps, dtype=np.bool_)
+        left = grid.up(burnt.clean_left_min) + grid.up(box.warm_up_min) if burnt.ready_step is None else 0
+        free[: max(self.step + left, burnt.ready_step or 0)] = False
+        for first, last in self.closed[firebox]:
+            free[first:last] = False
+        return free
+
     # the board ---------------------------------------------------------------------------------------------------
 
     def lay(self, board: Board) -> None:

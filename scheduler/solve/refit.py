@@ -8,23 +8,28 @@ small enough to be solved in seconds, place by place.
 from __future__ import annotations
 
 import time
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from random import Random
 
 import numpy as np
+from numpy.typing import NDArray
 
 from scheduler.solve.board import Board
-from scheduler.solve.exact import cells, settled
-from scheduler.solve.extract import draft
+from scheduler.solve.exact import cells
+from scheduler.solve.extract import batches_of, levels_of, used_by
 from scheduler.solve.fire_rounds import rounds_every
-from scheduler.solve.flow import FlowModel, build_flow
-from scheduler.solve.flow_hands import BoardHands
+from scheduler.solve.flow_stretch import StretchModel, stretch_flow
+from scheduler.solve.frame import Frame
 from scheduler.solve.grid import Grid
 from scheduler.solve.highs import Effort, Progress, solve
 from scheduler.solve.improve import Found, found
+from scheduler.solve.left_over import LeftOver, Stretch, left_over
 from scheduler.solve.milp import Floats
-from scheduler.solve.start import integers_of
-from scheduler.solve.zones import Starts, one_by_one
+from scheduler.solve.onto_racks import batch_of, put_on_racks
+from scheduler.solve.settle import PLAIN, cost_cents, refill
+from scheduler.solve.start import enter_fires, enter_loads
+from scheduler.solve.zones import Starts
 
 MOST_STARTS = 6
 """Steps to choose from for a wave in one place, spread over all that are allowed."""
@@ -45,18 +50,23 @@ AHEAD_MIN = 180
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
-    """What is planned anew; all else stays."""
+class Told:
+    """What the crew was told, and the price of a piece that starts to finish elsewhere or at another time, cents."""
 
-    demands: frozenset[int]
-    fires: frozenset[int]
+    starts: frozenset[tuple[int, int, int, int]]
+    """Stream, place, demand, step."""
+    cents: float
 
 
-def stretches(board: Board, rng: Random) -> list[Stretch]:
-    """Stretches that cover the weekend, first where most is lost: each with several fires, then each with one alone."""
+def stretches(board: Board, rng: Random, fires: Sequence[int] | None = None) -> list[Stretch]:
+    """Stretches that cover the weekend, first where most is lost: each with several fires, then each with one alone.
+
+    All fires, or some.
+    """
     grid = board.grid
     loss = _losses(board)
-    order = rng.sample(range(len(grid.fireboxes)), len(grid.fireboxes))
+    fires = range(len(grid.fireboxes)) if fires is None else fires
+    order = rng.sample(fires, len(fires))
     together = [frozenset(order[i : i + MOST_FIRES]) for i in range(0, len(order), MOST_FIRES)]
     alone = [frozenset({firebox}) for firebox in order]
     runs = sorted(_runs(grid), key=lambda run: -sum(loss[d] for d in run))
@@ -93,78 +103,147 @@ def _losses(board: Board) -> list[float]:
 def _thinned(grid: Grid, demand: int) -> list[tuple[int, int, int]]:
     """Stream, place and step in which pieces of a demand may start to finish: the last step of all, and some before."""
     chosen = []
+    begun = 0 if grid.pinned is None else grid.pinned.step
     for stream in grid.streams:
         for finish in stream.finish:
             steps = grid.finish_steps(stream, finish, demand)
+            steps = range(max(begun, steps.start), max(begun, steps.stop))
             by = max(1, -(-len(steps) // MOST_STARTS))
             chosen += [(stream.index, finish.place, step) for step in reversed(steps[::-1][::by])]
     return chosen
 
 
 def refit(board: Board, stretch: Stretch, effort: Effort, progress: Progress | None = None) -> Found | None:
-    """A cheaper plan that differs in the stretch only; None if none was found. `progress` as for `highs.solve`.
+    """A cheaper plan that differs in the stretch only; None if none was found. `progress` as for `highs.solve`."""
+    new = redrawn(board, stretch, effort, progress)
+    plan = None if new is None else found(new)
+    return plan if plan is not None and plan.cents < found(board).cents - LEAST_CENTS else None
+
+
+def redrawn(
+    board: Board, stretch: Stretch, effort: Effort, progress: Progress | None = None, told: Told | None = None
+) -> Board | None:
+    """The stretch as HiGHS would have it; None if that is not cheaper.
 
     The linear relaxation is nearly whole, so the integer program keeps only what the relaxation or the plan uses.
     """
     began = time.monotonic()
-    grid = board.grid
-    model = build_flow(one_by_one(grid, _starts(board, stretch)), BoardHands(board.frame.spared))
-    start = integers_of(model, board)
-    value: Floats = np.zeros(model.milp.size[1])
-    value[start[0]] = start[1]
-    lower, upper = _fixed(model, board, stretch, value)
-    now = found(board).cents
-    relaxed = solve(model.milp, effort, lower=lower, upper=upper, relax=True, progress=progress)
+    left = left_over(board, stretch)
+    model = stretch_flow(left, _starts(left))
+    cost = model.milp.cost if told is None else _with_price_of_change(model, told)
+    milp = replace(model.milp, cost=cost)
+    value = _entered(model, left)
+    lower, upper = _fixed(model, left, value)
+    now = float(cost @ value) + _moves_cents(left)
+    relaxed = solve(milp, effort, lower=lower, upper=upper, relax=True, progress=progress)
     if relaxed.x is None or not relaxed.proven or relaxed.cost > now - LEAST_CENTS:
         return None
-    unused = model.milp.integer & (relaxed.x < TINY) & (value == 0)
+    unused = milp.integer & (relaxed.x < TINY) & (value == 0)
     upper[unused] = lower[unused]
+    # The gap is meant of the whole plan, of which the model sees a part.
+    effort = replace(effort, gap=effort.gap * max(1.0, cost_cents(board) / max(1.0, now)))
     if effort.nodes is None:
         effort = replace(effort, seconds=min(WHOLE_S, max(LEAST_S, effort.seconds - (time.monotonic() - began))))
-    answer = solve(model.milp, effort, lower=lower, upper=upper, start=start, progress=progress)
-    if answer.x is None or answer.cost > now - LEAST_CENTS or any(answer.x[c] > TINY for c in model.unmanned):
+    chosen = np.flatnonzero(milp.integer)
+    start = chosen.tolist(), value[chosen].tolist()
+    answer = solve(milp, effort, lower=lower, upper=upper, start=start, progress=progress)
+    if answer.x is None or answer.cost > now - LEAST_CENTS:
         return None
-    new = found(settled(grid, draft(model, answer.x), board.frame.spared)[0])
-    return new if new.cents < now - LEAST_CENTS else None
+    return _drawn(left, model, answer.x)
 
 
-def _starts(board: Board, stretch: Stretch) -> Starts:
-    """Steps to choose from: what the plan has, and in the stretch some of all that are allowed."""
+def _starts(left: LeftOver) -> Starts:
+    """Steps to choose from: some of all that are allowed and have somebody to pull, and what the plan has."""
+    grid, board = left.grid, left.board
     chosen: dict[tuple[int, int, int], set[int]] = {}
-    for load in board.placed:
-        key = load.stream, board.spots[load.finish_spot].place, load.demand
-        chosen.setdefault(key, set()).add(load.finish_step)
-    for demand in stretch.demands:
-        for stream, place, step in _thinned(board.grid, demand):
-            chosen.setdefault((stream, place, demand), set()).add(step)
+    for demand in left.stretch.demands:
+        for stream, place, step in _thinned(grid, demand):
+            took = next(finish.took for finish in grid.streams[stream].finish if finish.place == place)
+            pulls = grid.touched(step * grid.step_min + took.early_min, step * grid.step_min + took.late_min)
+            if board.hands.pit_there[pulls.start : pulls.stop].all():
+                chosen.setdefault((stream, place, demand), set()).add(step)
+    for load in left.loads:
+        chosen.setdefault((load.stream, board.spots[load.finish_spot].place, load.demand), set()).add(load.finish_step)
     return {key: sorted(steps) for key, steps in chosen.items()}
 
 
-def _fixed(model: FlowModel, board: Board, stretch: Stretch, value: Floats) -> tuple[Floats, Floats]:
-    """Bounds of the columns: what lies outside the stretch is as in the plan, whose values are given."""
-    grid = board.grid
-    fixed = [*model.shifts, *(column for d, column in enumerate(model.shorts) if d not in stretch.demands)]
-    for columns in model.streams:
-        fixed += [column for (_, d, _), column in columns.by_demand.items() if d not in stretch.demands]
-    first, last = _hours(board, stretch)
-    for firebox, fire in enumerate(model.fires):
+def _with_price_of_change(model: StretchModel, told: Told) -> Floats:
+    cost = model.milp.cost.copy()
+    for stream, columns in enumerate(model.streams):
+        for (place, demand, step), column in columns.by_demand.items():
+            if (stream, place, demand, step) not in told.starts:
+                cost[column] += told.cents
+    return cost
+
+
+def _entered(model: StretchModel, left: LeftOver) -> Floats:
+    """The plan as a point of the model, but for what follows from its integers."""
+    x: Floats = np.zeros(model.milp.size[1])
+    enter_loads(x, model.zones, model.streams, left.board, left.loads)
+    enter_fires(x, model.fires, left.board)
+    for d, (short, demand) in enumerate(zip(model.shorts, left.grid.demands, strict=True)):
+        x[short] = demand.pieces - sum(load.pieces for load in left.loads if load.demand == d)
+    return x
+
+
+def _moves_cents(left: LeftOver) -> float:
+    """What moves to another smoker or oven cost in the stretch: the model has no integers for them."""
+    grid, spots = left.grid, left.board.spots
+    cents = 0.0
+    for load in left.loads:
+        smoke, finish = (grid.places[spots[spot].place].name for spot in (load.smoke_spot, load.finish_spot))
+        cents += load.pieces * grid.streams[load.stream].cut.move_cents * (smoke != finish)
+    return cents
+
+
+def _fixed(model: StretchModel, left: LeftOver, value: Floats) -> tuple[Floats, Floats]:
+    """Bounds of the columns: fires outside the hours of the stretch are as in the plan, whose values are given."""
+    grid = left.board.grid
+    fixed: list[int] = []
+    for firebox, fire in model.fires.items():
+        free = _free_hours(left, firebox)
         every = rounds_every(grid, fire.firebox)
         for column in (fire.lit, fire.lighting, *fire.holds.values()):
-            free = range(first, last) if firebox in stretch.fires else range(0)
-            fixed += [j for step, j in enumerate(column) if step not in free]
+            fixed += [j for step, j in enumerate(column) if not free[step]]
         fixed += [j for step, j in enumerate(fire.lighting) if (step - firebox) % every]
     lower, upper = model.milp.lower.copy(), model.milp.upper.copy()
     lower[fixed] = upper[fixed] = value[fixed]
     return lower, upper
 
 
-def _hours(board: Board, stretch: Stretch) -> tuple[int, int]:
-    """Steps in which the fire of a stretch may be changed: about those in which its loads cook."""
-    grid = board.grid
-    begun = [load.load_step for load in board.placed if load.demand in stretch.demands]
-    begun += [step for demand in stretch.demands for _, _, step in _thinned(grid, demand)]
+def _free_hours(left: LeftOver, firebox: int) -> NDArray[np.bool_]:
+    """Steps in which a fire of the stretch may be changed: about those in which its loads cook."""
+    grid = left.board.grid
+    begun = [load.load_step for load in left.loads]
+    begun += [step for demand in left.stretch.demands for _, _, step in _thinned(grid, demand)]
     first = min(begun, default=0) - grid.up(AHEAD_MIN)
-    return max(0, first), max(grid.up(grid.ready_min[d]) for d in stretch.demands)
+    free = np.zeros(grid.steps, dtype=np.bool_)
+    free[max(0, first) : max(grid.up(grid.ready_min[d]) for d in left.stretch.demands)] = True
+    if grid.pinned is not None:
+        free &= grid.pinned.free_to_burn(grid, firebox)
+    return free
+
+
+def _drawn(left: LeftOver, model: StretchModel, x: Floats) -> Board:
+    """The plan with its stretch as a point of the model says: beside what stays, or on other racks where it must be."""
+    grid, frame = left.board.grid, left.board.frame
+    batches = batches_of(left.grid, model.streams, x)
+    levels = list(frame.levels)
+    used = used_by(grid, batches)
+    for firebox, fire in model.fires.items():
+        levels[firebox] = levels_of(grid, fire, x, used[firebox] | (left.board.hot[firebox] > 0))
+    frame = Frame(tuple(levels), frame.shifts, frame.spared)
+    board = Board.holding(grid, frame, left.board.placed)
+    if put_on_racks(board, batches):
+        return board
+    everything = dict(batches)
+    for load in left.board.placed:
+        batch = batch_of(left.board, load)
+        everything[batch] = everything.get(batch, 0) + load.pieces
+    board = Board.empty(grid, frame)
+    if not put_on_racks(board, everything):
+        refill(board, PLAIN)
+    return board
 
 
 def refits_pay(grid: Grid) -> bool:

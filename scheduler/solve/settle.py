@@ -9,9 +9,8 @@ import numpy as np
 
 from scheduler.model.site import Firebox
 from scheduler.solve.board import Board, Placed
-from scheduler.solve.extract import Burn
 from scheduler.solve.fire_rounds import rounds_every
-from scheduler.solve.frame import Floats, Frame, Ints, burns_of
+from scheduler.solve.frame import Burn, Floats, Frame, Ints, burns_of
 from scheduler.solve.grid import Grid
 from scheduler.solve.hands import clean_min_per_step, open_hands, people_with
 from scheduler.solve.insert import Taste, fill

@@ -2,19 +2,36 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
+
 import numpy as np
 
-from scheduler.solve.board import Board
+from scheduler.solve.board import Board, Placed
 from scheduler.solve.flow import FlowModel
+from scheduler.solve.flow_fire import FireColumns
+from scheduler.solve.flow_streams import StreamColumns
 from scheduler.solve.milp import Floats, RunningTotal
+from scheduler.solve.zones import Zones
 
 
 def integers_of(model: FlowModel, board: Board) -> tuple[list[int], list[float]]:
     """Integer columns of the model and their values in a plan; the rest follows from the rows."""
     x: Floats = np.zeros(model.milp.size[1])
-    zone_of = {place: z for z, places in enumerate(model.zones.zones) for place in places}
-    for load in board.placed:
-        columns = model.streams[load.stream]
+    enter_loads(x, model.zones, model.streams, board, board.placed)
+    enter_fires(x, dict(enumerate(model.fires)), board)
+    for d, (short, made) in enumerate(zip(model.shorts, board.made(), strict=True)):
+        x[short] = board.grid.demands[d].pieces - made
+    for option, column in zip(board.grid.shifts, model.shifts, strict=True):
+        x[column] = float(option in board.frame.shifts)
+    chosen = np.flatnonzero(model.milp.integer)
+    return chosen.tolist(), x[chosen].tolist()
+
+
+def enter_loads(x: Floats, zones: Zones, streams: list[StreamColumns], board: Board, loads: Iterable[Placed]) -> None:
+    """Put loads into a point."""
+    zone_of = {place: z for z, places in enumerate(zones.zones) for place in places}
+    for load in loads:
+        columns = streams[load.stream]
         finish = zone_of[board.spots[load.finish_spot].place]
         x[columns.by_demand[finish, load.demand, load.finish_step]] += load.pieces
         _add(x, columns.finishing[finish], load.finish_step, load.pieces)
@@ -22,19 +39,18 @@ def integers_of(model: FlowModel, board: Board) -> tuple[list[int], list[float]]
             smoke = zone_of[board.spots[load.smoke_spot].place]
             _add(x, columns.loaded[smoke], load.load_step, load.pieces)
             _add(x, columns.wrapped[smoke], load.wrap_step, load.pieces)
-    for d, (short, made) in enumerate(zip(model.shorts, board.made(), strict=True)):
-        x[short] = board.grid.demands[d].pieces - made
+
+
+def enter_fires(x: Floats, fires: Mapping[int, FireColumns], board: Board) -> None:
+    """Put the burns of some fireboxes into a point."""
     for burn in board.frame.burns(board.grid):
-        fire = model.fires[burn.firebox]
-        x[fire.lit[burn.lit : burn.out]] = 1
-        x[fire.lighting[burn.lit]] = 1
-    for firebox, levels in enumerate(board.frame.levels):
+        if burn.firebox in fires:
+            x[fires[burn.firebox].lit[burn.lit : burn.out]] = 1
+            x[fires[burn.firebox].lighting[burn.lit]] = 1
+    for firebox, fire in fires.items():
+        levels = board.frame.levels[firebox]
         for step in np.flatnonzero(levels):
-            x[model.fires[firebox].holds[int(levels[step])][step]] = 1
-    for option, column in zip(board.grid.shifts, model.shifts, strict=True):
-        x[column] = float(option in board.frame.shifts)
-    chosen = np.flatnonzero(model.milp.integer)
-    return chosen.tolist(), x[chosen].tolist()
+            x[fire.holds[int(levels[step])][step]] = 1
 
 
 def _add(x: Floats, total: RunningTotal, step: int, pieces: int) -> None:

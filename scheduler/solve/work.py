@@ -8,7 +8,7 @@ from math import ceil
 
 from scheduler.model.crew import TaskKind
 from scheduler.model.plan import Load
-from scheduler.solve.extract import Burn
+from scheduler.solve.frame import Burn
 from scheduler.solve.grid import Grid
 
 PROBE_EVERY_MIN = 30

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -13,8 +14,9 @@ from scheduler.model.log import Down, Loaded, Log, Missing, Ordered, Probe, Wrap
 from scheduler.model.plan import Plan, Stop
 from scheduler.reshuffle.changed import changed, share_unchanged
 from scheduler.reshuffle.money import money
-from scheduler.reshuffle.replan import reshuffle
+from scheduler.reshuffle.replan import Search, reshuffle
 from scheduler.reshuffle.state import State, state_at, went_as_planned
+from scheduler.reshuffle.written import written
 from scheduler.trade.food_safety import TIME_CONTROL_MAX_MIN
 
 
@@ -187,3 +189,21 @@ def test_each_rule_of_the_past_finds_what_breaks_it(code: str) -> None:
     assert audit(plan, now.scenario, search.past) == ()
     broken = FALSE[code](plan, now)
     assert code in {breach.code for breach in audit(broken, now.scenario, search.past)}
+
+
+def test_a_fire_that_burns_may_change_its_setpoint_and_change_back() -> None:
+    search = Search(state(Log(), at("1:00")))
+    search.first()
+    candidate, step = search.best, search.basis.step
+    assert candidate is not None
+    board = candidate.board
+    burn = next(b for b in board.frame.burns(board.grid) if b.lit < step and b.out > step + 24)
+    held = board.frame.levels[burn.firebox].copy()
+    now = int(held[step])
+    other = next(f for f in board.grid.fireboxes[burn.firebox].setpoints_f if f != now)
+    held[step + 8 : step + 16] = other
+    levels = tuple(held if i == burn.firebox else its for i, its in enumerate(board.frame.levels))
+    changed = replace(candidate, board=replace(board, frame=board.frame.with_levels(levels)))
+    plan = written(search.basis, changed, 2, 0.0, 0).plan
+    fire = next(f for f in plan.fires if f.firebox == board.grid.fireboxes[burn.firebox].name)
+    assert [setpoint.setpoint_f for setpoint in fire.setpoints][-3:] == [now, other, now]

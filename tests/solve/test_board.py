@@ -16,8 +16,7 @@ from strategies import weekends
 from scheduler.model.scenario import Scenario
 from scheduler.model.weekend import OutOfUse
 from scheduler.solve.board import Board, Placed
-from scheduler.solve.extract import Burn
-from scheduler.solve.frame import Ints, burns_of
+from scheduler.solve.frame import Burn, Ints, burns_of
 from scheduler.solve.grid import build_grid
 from scheduler.solve.hands import people_with
 from scheduler.solve.improve import first_plans

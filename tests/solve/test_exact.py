@@ -33,13 +33,14 @@ from scheduler.model.scenario import Scenario
 from scheduler.model.site import HoldCabinet, Rack, RestShelf
 from scheduler.solve.assemble import assemble
 from scheduler.solve.board import Board
-from scheduler.solve.exact import Proof, cells, prove, settled, small
+from scheduler.solve.exact import Proof, cells, prove, small
 from scheduler.solve.extract import Batch, Draft, draft
 from scheduler.solve.flow import build_flow
 from scheduler.solve.grid import build_grid
 from scheduler.solve.highs import Effort, solve
 from scheduler.solve.improve import first_plans
 from scheduler.solve.milp import Floats
+from scheduler.solve.onto_racks import settled
 from scheduler.solve.progress import certificate
 from scheduler.solve.settle import cost_cents
 from scheduler.solve.start import integers_of

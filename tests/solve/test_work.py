@@ -18,7 +18,7 @@ from scheduler.model.crew import TaskKind
 from scheduler.model.plan import Load
 from scheduler.model.scenario import Scenario
 from scheduler.model.weekend import ServiceDay, Wave
-from scheduler.solve.extract import Burn
+from scheduler.solve.frame import Burn
 from scheduler.solve.grid import Grid, build_grid
 from scheduler.solve.improve import first_plans
 from scheduler.solve.work import PROBE_EVERY_MIN, Work, all_work

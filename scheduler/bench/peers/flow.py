@@ -13,12 +13,12 @@ from scheduler.bench.weekends import GRID_MIN
 from scheduler.model.plan import Plan
 from scheduler.model.scenario import Scenario
 from scheduler.solve.checked import checked
-from scheduler.solve.exact import settled
 from scheduler.solve.extract import draft
 from scheduler.solve.flow import FlowModel, build_flow
 from scheduler.solve.grid import build_grid
 from scheduler.solve.highs import Effort, solve
 from scheduler.solve.milp import INF, Floats, Milp
+from scheduler.solve.onto_racks import settled
 from scheduler.solve.zones import one_by_one
 
 POINTS = 5

@@ -1,0 +1,73 @@
+"""What a plan leaves to a stretch of it: put back what was in the stretch, and the plan is whole again."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from solve.corner import corner, finished
+
+from scheduler.solve.board import Board
+from scheduler.solve.flow_stretch import stretch_flow
+from scheduler.solve.hands import spend_on_fires
+from scheduler.solve.highs import Effort, solve
+from scheduler.solve.left_over import Stretch, left_over
+from scheduler.solve.milp import Floats
+from scheduler.solve.settle import load_cents
+from scheduler.solve.start import enter_fires, enter_loads
+
+STRETCH = Stretch(frozenset({1, 3, 6}), frozenset({0}))
+
+
+@pytest.fixture(scope="module")
+def board() -> Board:
+    return finished(corner())[1]
+
+
+def test_with_its_loads_and_fires_back_the_board_is_as_it_was(board: Board) -> None:
+    left = left_over(board, STRETCH)
+    assert {load.demand for load in left.loads} <= STRETCH.demands
+    assert {load.demand for load in left.board.placed}.isdisjoint(STRETCH.demands)
+    assert sum(demand.pieces for demand in left.grid.demands) == sum(load.pieces for load in left.loads)
+    spend_on_fires(board.grid, board.frame, left.board.hands, STRETCH.fires)
+    for load in left.loads:
+        left.board.put(load)
+    for (_, mine), (_, its) in zip(left.board.hands.left, board.hands.left, strict=True):
+        assert np.allclose(mine, its)
+    for mine, its in zip(left.board.free, board.free, strict=True):
+        assert mine.tolist() == its.tolist()
+
+
+def test_what_stays_on_the_fires_of_the_stretch_keeps_them_burning(board: Board) -> None:
+    left = left_over(board, STRETCH)
+    stays = list(left.needs_fire())
+    assert stays, "something of other waves is on that fire"
+    starts = {
+        (load.stream, board.spots[load.finish_spot].place, load.demand): [load.finish_step] for load in left.loads
+    }
+    model = stretch_flow(left, starts)
+    answer = solve(model.milp, Effort(nodes=50))
+    assert answer.x is not None
+    holds = model.fires[0].holds
+    for _, stay in stays:
+        for step in range(stay.first, stay.last):
+            assert sum(answer.x[holds[level][step]] for level in stay.levels) == pytest.approx(1)
+
+
+def test_the_plan_is_a_point_of_the_model_at_its_own_cost(board: Board) -> None:
+    left = left_over(board, STRETCH)
+    starts: dict[tuple[int, int, int], list[int]] = {}
+    for load in left.loads:
+        starts.setdefault((load.stream, board.spots[load.finish_spot].place, load.demand), []).append(load.finish_step)
+    model = stretch_flow(left, {key: sorted(set(steps)) for key, steps in starts.items()})
+    x: Floats = np.zeros(model.milp.size[1])
+    enter_loads(x, model.zones, model.streams, left.board, left.loads)
+    enter_fires(x, model.fires, left.board)
+    lower, upper = model.milp.lower.copy(), model.milp.upper.copy()
+    whole = model.milp.integer
+    lower[whole] = upper[whole] = x[whole]
+    answer = solve(model.milp, Effort(), lower=lower, upper=upper)
+    assert answer.x is not None, "it keeps every rule of the model"
+    box = board.grid.fireboxes[0]
+    lit = sum(burn.out - burn.lit for burn in board.frame.burns(board.grid) if burn.firebox == 0)
+    wood = lit * box.wood_lb_per_h * board.grid.scenario.site.wood_cents_per_lb * board.grid.step_min / 60
+    assert answer.cost == pytest.approx(wood + sum(load_cents(board, load) for load in left.loads))
