@@ -54,6 +54,8 @@ AGAIN_SHARE = 0.6
 MOVES_BETWEEN = 30
 """Moves between two rounds of refits; the first round comes before all moves."""
 REFIT = Effort(gap=0.004, nodes=100)
+MOST_CELLS = 500
+"""Choices of a stretch: fewer than before the night, as seconds count."""
 REFIT_LEAST_S = 1.5
 """In the last seconds only moves are made."""
 
@@ -183,7 +185,7 @@ class Search:
     def _to_come(self, board: Board, rng: Random) -> list[Stretch]:
         """Stretches of which anything is still to be cooked, each with as many fires as can burn: time is short."""
         burning = [firebox for firebox, steps in enumerate(self.basis.can_burn) if steps.any()]
-        found = stretches(board, rng, burning)
+        found = stretches(board, rng, burning, MOST_CELLS)
         most = max((len(stretch.fires) for stretch in found), default=0)
         wanted = {d for d, demand in enumerate(board.grid.demands) if demand.pieces}
         return [stretch for stretch in found if stretch.demands & wanted and len(stretch.fires) == most]

@@ -41,6 +41,8 @@ LEAST_CENTS = 10.0
 """A plan that is not cheaper by so much is none."""
 LEAST_S, WHOLE_S = 1.0, 6.0
 """Seconds that the integer program has, at the least and at the most: it is small."""
+MOST_REPACKED = 150
+"""Loads that are put on other racks together where the new ones do not fit beside them; of more, some are left out."""
 TINY = 1e-6
 LARGEST_CELLS = 40_000
 """Choices in a whole weekend up to which refits pay: 6,000 take about 3 s a stretch, 16,000 about 15 s; with 80,000
@@ -58,10 +60,12 @@ class Told:
     cents: float
 
 
-def stretches(board: Board, rng: Random, fires: Sequence[int] | None = None) -> list[Stretch]:
+def stretches(
+    board: Board, rng: Random, fires: Sequence[int] | None = None, most_cells: int = MOST_CELLS
+) -> list[Stretch]:
     """Stretches that cover the weekend, first where most is lost: each with several fires, then each with one alone.
 
-    All fires, or some.
+    All fires, or some; `most_cells` as `MOST_CELLS`.
     """
     grid = board.grid
     loss = _losses(board)
@@ -69,19 +73,19 @@ def stretches(board: Board, rng: Random, fires: Sequence[int] | None = None) -> 
     order = rng.sample(fires, len(fires))
     together = [frozenset(order[i : i + MOST_FIRES]) for i in range(0, len(order), MOST_FIRES)]
     alone = [frozenset({firebox}) for firebox in order]
-    runs = sorted(_runs(grid), key=lambda run: -sum(loss[d] for d in run))
+    runs = sorted(_runs(grid, most_cells), key=lambda run: -sum(loss[d] for d in run))
     several = [Stretch(frozenset(run), fires) for run in runs for fires in together if len(fires) > 1]
     return several + [Stretch(frozenset(run), fires) for run in runs for fires in alone]
 
 
-def _runs(grid: Grid) -> list[list[int]]:
+def _runs(grid: Grid, most_cells: int) -> list[list[int]]:
     """Demands in order of time, cut into runs of about as many choices as HiGHS can take."""
     demands = sorted(range(len(grid.demands)), key=lambda d: grid.ready_min[d])
     runs: list[list[int]] = []
     choices, day = 0, ""
     for d in demands:
         mine, today = len(_thinned(grid, d)), grid.demands[d].ready_by_at.date().isoformat()
-        if not runs or choices + mine > MOST_CELLS or today != day:
+        if not runs or choices + mine > most_cells or today != day:
             runs.append([])
             choices = 0
         runs[-1].append(d)
@@ -235,6 +239,9 @@ def _drawn(left: LeftOver, model: StretchModel, x: Floats) -> Board:
     frame = Frame(tuple(levels), frame.shifts, frame.spared)
     board = Board.holding(grid, frame, left.board.placed)
     if put_on_racks(board, batches):
+        return board
+    if len(board.placed) > MOST_REPACKED:
+        refill(board, PLAIN)
         return board
     everything = dict(batches)
     for load in left.board.placed:
