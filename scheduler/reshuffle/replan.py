@@ -53,6 +53,8 @@ AGAIN_SHARE = 0.6
 """Share of the moves that choose anew how what has begun goes on."""
 MOVES_BETWEEN = 30
 """Moves between two rounds of refits; the first round comes before all moves."""
+OTHER_CREW = 1.03
+"""A repair that costs up to so much as the best one, with another crew, is refitted as well."""
 REFIT = Effort(gap=0.004, nodes=100)
 MOST_CELLS = 500
 """Choices of a stretch: fewer than before the night, as seconds count."""
@@ -89,6 +91,10 @@ class Search:
     started: float = field(default_factory=time.monotonic)
     _kept_cents: float = float("inf")
     _more: Iterator[Candidate] = field(default_factory=lambda: iter(()))
+    _other: Candidate | None = None
+    """Another repair, whose crew may turn out to be the better one once a stretch is refitted."""
+    _refitted: Stretch | None = None
+    """The last stretch that was."""
     _stretches: list[Stretch] = field(default_factory=list)
     _to_refit: int = 0
     """Moves still to be made before the next round of refits."""
@@ -144,8 +150,7 @@ class Search:
         rng = Random(self.seed)
         checked = self.elapsed
         if self.kept is not None:
-            for repair in self._more:
-                self._better(repair)
+            self._look_at_other_repairs()
         while self.best is not None and not self._is_over(seconds, moves):
             self.moves += 1
             found = self._next(self.best, rng, None if seconds is None else seconds - self.elapsed)
@@ -157,6 +162,16 @@ class Search:
         if self.best is not None and self.best.cents < self._kept_cents - 1e-6:
             self._keep_or_drop()
         return self.kept
+
+    def _look_at_other_repairs(self) -> None:
+        """The best of all repairs, and the next best one with another crew: whoever is called in too early stays."""
+        repairs = [] if self.best is None else [self.best]
+        for found in self._more:
+            repairs.append(eased(self.basis, found, self.price) if found.cents >= UNMANNED_CENTS else found)
+        repairs.sort(key=lambda repair: repair.cents)
+        self.best = repairs[0] if repairs else None
+        others = [repair for repair in repairs if set(repair.board.frame.shifts) != set(repairs[0].board.frame.shifts)]
+        self._other = next((other for other in others if other.cents < OTHER_CREW * repairs[0].cents), None)
 
     def _keep_or_drop(self) -> None:
         """The best so far becomes a plan; if it does not pass, the search goes back to the one that did."""
@@ -177,9 +192,13 @@ class Search:
             return self._move(now, rng)
         if not self._stretches:
             self._stretches = self._to_come(now.board, rng)
+        if self._refitted is not None and self._other is not None:
+            other, self._other = self._other, None
+            return self._refit(other, self._refitted, left_s)
         stretch = self._stretches.pop(0) if self._stretches else None
         if not self._stretches:
             self._to_refit = MOVES_BETWEEN
+        self._refitted = stretch
         return None if stretch is None else self._refit(now, stretch, left_s)
 
     def _to_come(self, board: Board, rng: Random) -> list[Stretch]:

@@ -33,7 +33,7 @@ from scheduler.solve.zones import Starts
 
 MOST_STARTS = 6
 """Steps to choose from for a wave in one place, spread over all that are allowed."""
-MOST_CELLS = 3000
+MOST_CELLS = 1500
 """Choices of recipe, place and step for all waves of a stretch; more of them take HiGHS too long."""
 MOST_FIRES = 3
 """Fires planned anew together."""
