@@ -17,15 +17,7 @@ from scheduler.model.crew import Skill
 from scheduler.solve.frame import Floats, Frame, Ints, accepted
 from scheduler.solve.grid import Finish, Grid, Smoke, Stream
 from scheduler.solve.hands import Hands, open_hands
-
-
-@dataclass(frozen=True, slots=True)
-class Spot:
-    """One rack or oven."""
-
-    place: int
-    rack: str | None
-    size: int
+from scheduler.solve.spots import Alike, Spot
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,35 +46,36 @@ class Board:
 
     grid: Grid
     frame: Frame
-    spots: tuple[Spot, ...]
-    free: list[Ints]
-    """Room left by spot."""
-    rest: list[Ints]
-    """Room left by shelf, by minute."""
-    hold: list[Ints]
+    free: Ints
+    """Room left by spot and step."""
+    rest: Ints
+    """Room left by shelf and minute."""
+    hold: Ints
     """The same by cabinet."""
     hands: Hands
-    hot: list[Ints]
+    hot: Ints
     """Loads on each firebox by step."""
     placed: list[Placed] = field(default_factory=list)
     _accepted: dict[tuple[int, frozenset[int]], Ints] = field(default_factory=dict)
+    _alike: dict[Alike, Ints] = field(default_factory=dict)
+
+    @property
+    def spots(self) -> tuple[Spot, ...]:
+        """Every rack and oven."""
+        return self.grid.spots
 
     @staticmethod
     def empty(grid: Grid, frame: Frame) -> Board:
         """A board with nothing on it, its fires' tending already taken from the hands."""
         frame = frame if grid.pinned is None else grid.pinned.frame(grid, frame)
-        spots = tuple(Spot(p.index, b.name, b.size) for p in grid.places for b in p.bins)
-        free = [np.where(grid.places[spot.place].cap > 0, spot.size, 0).astype(np.int64) for spot in spots]
-        hands = open_hands(grid, frame)
         board = Board(
             grid=grid,
             frame=frame,
-            spots=spots,
-            free=free,
-            rest=[np.repeat(s.cap, grid.step_min) for s in grid.rest],
-            hold=[np.repeat(s.cap, grid.step_min) for s in grid.hold],
-            hands=hands,
-            hot=[np.zeros(grid.steps, dtype=np.int64) for _ in grid.fireboxes],
+            free=_rows([np.where(grid.places[s.place].cap > 0, s.size, 0) for s in grid.spots], grid.steps),
+            rest=_rows([np.repeat(s.cap, grid.step_min) for s in grid.rest], grid.steps * grid.step_min),
+            hold=_rows([np.repeat(s.cap, grid.step_min) for s in grid.hold], grid.steps * grid.step_min),
+            hands=open_hands(grid, frame),
+            hot=np.zeros((len(grid.fireboxes), grid.steps), dtype=np.int64),
         )
         if grid.pinned is not None:
             grid.pinned.lay(board)
@@ -96,9 +89,13 @@ class Board:
             board.put(load)
         return board
 
-    def open_room(self, spot: int, levels: frozenset[int]) -> Ints:
-        """Room left at a spot for what accepts only some setpoints; none where another is held or coming."""
-        return self.free[spot] * self.accepted(spot, levels)
+    def open_room(self, alike: Alike) -> Ints:
+        """Room left at some spots for what they are alike for; none where the fire is not as it should be."""
+        if alike not in self._alike:
+            pairs = zip(alike.spots.tolist(), alike.levels, strict=True)
+            self._alike[alike] = _rows([self.accepted(spot, levels) for spot, levels in pairs], self.grid.steps)
+        found: Ints = self.free[alike.spots] * self._alike[alike]
+        return found
 
     def accepted(self, spot: int, levels: frozenset[int]) -> Ints:
         """1 at the steps where the fire of a spot holds one of the setpoints and is not about to leave them."""
@@ -114,15 +111,15 @@ class Board:
         """Other setpoints from now on; what is placed stays, and so do the hands."""
         self.frame = self.frame.with_levels(levels)
         self._accepted.clear()
+        self._alike.clear()
 
-    def cold_cents(self, spot: int) -> Floats:
-        """Wood of the steps at which the fire of a spot carries nothing yet, as a running total from the start."""
-        firebox = self.grid.places[self.spots[spot].place].firebox
-        total = np.zeros(self.grid.steps + 1)
-        if firebox is not None:
-            box = self.grid.fireboxes[firebox]
-            cents = box.wood_lb_per_h * self.grid.scenario.site.wood_cents_per_lb * self.grid.step_min / 60
-            np.cumsum(np.where(self.hot[firebox] > 0, 0.0, cents), out=total[1:])
+    def cold_cents(self) -> Floats:
+        """Wood of the steps at which each fire carries nothing yet, as running totals; the last row is of ovens."""
+        grid = self.grid
+        each = grid.scenario.site.wood_cents_per_lb
+        cents = [box.wood_lb_per_h * each * grid.step_min / 60 for box in grid.fireboxes]
+        total = np.zeros((len(cents) + 1, grid.steps + 1))
+        np.cumsum(np.where(self.hot > 0, 0.0, np.array(cents)[:, None]), axis=1, out=total[:-1, 1:])
         return total
 
     def made(self) -> list[int]:
@@ -239,6 +236,11 @@ class Board:
         """Steps over which the load's pulling is spread."""
         took, minute = self.took(load), load.finish_step * self.grid.step_min
         return self.grid.touched(minute + took.early_min, minute + took.late_min)
+
+
+def _rows(rows: list[Ints], width: int) -> Ints:
+    """Rows as one array, also where there are none."""
+    return np.array(rows, dtype=np.int64).reshape(len(rows), width)
 
 
 def smoke_at(stream: Stream, place: int) -> Smoke:
