@@ -7,13 +7,13 @@ rest and to the hold between grid times. Room in hundredths of a space, hands in
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 import numpy as np
 
 from scheduler.model.base import Range, hundredths
-from scheduler.model.crew import Skill
+from scheduler.model.crew import Skill, TaskKind
 from scheduler.solve.frame import Floats, Frame, Ints, accepted
 from scheduler.solve.grid import Finish, Grid, Smoke, Stream
 from scheduler.solve.hands import Hands, open_hands
@@ -169,7 +169,7 @@ class Board:
 
     def _sound(self, load: Placed) -> bool:
         """Nothing below 0 where the load takes room or hands."""
-        grid, hands = self.grid, self.hands
+        grid = self.grid
         cooking = slice(load.load_step, load.finish_step + grid.up(self.took(load).late_min))
         if any(self.free[spot][cooking].min() < 0 for spot in {load.smoke_spot, load.finish_spot}):
             return False
@@ -177,16 +177,7 @@ class Board:
             return False
         if load.hold >= 0 and self.hold[load.hold][self.hold_minutes(load)].min(initial=0) < 0:
             return False
-        pulls = self.pull_steps(load)
-        slices = grid.touched(grid.ready_min[load.demand], grid.served_min[load.demand])
-        spent: list[tuple[Skill, slice]] = [
-            ("pit", slice(load.load_step, load.load_step + 1)),
-            ("pit", slice(pulls.start, pulls.stop)),
-            ("slice", slice(slices.start, slices.stop)),
-        ]
-        if load.wrap_step is not None:
-            spent.append(("wrap", slice(load.wrap_step, load.wrap_step + 1)))
-        return all(hands.enough(skill, steps) for skill, steps in spent)
+        return all(self.hands.enough(skill, steps) for _, skill, steps, _ in self.work_of(load))
 
     def _move(self, load: Placed, sign: int) -> None:
         grid = self.grid
@@ -206,17 +197,19 @@ class Board:
             self.rest[load.rest][self.rest_minutes(load)] -= n * hundredths(cut.rest_spaces)
         if load.hold >= 0:
             self.hold[load.hold][self.hold_minutes(load)] -= n * hundredths(cut.hold_spaces)
-        self._work(load, stream, n)
+        for _, skill, steps, minutes in self.work_of(load):
+            self.hands.spend(skill, steps, sign * minutes)
 
-    def _work(self, load: Placed, stream: Stream, n: int) -> None:
-        grid, hands, need = self.grid, self.hands, stream.cut.hands
-        hands.spend("pit", load.load_step, n * need.load_min)
+    def work_of(self, load: Placed) -> Iterator[tuple[TaskKind, Skill, slice, float]]:
+        """What a load asks of the hands: the skill, the steps and the minutes at each of them."""
+        grid, need, n = self.grid, self.grid.streams[load.stream].cut.hands, load.pieces
+        yield "load", "pit", slice(load.load_step, load.load_step + 1), n * need.load_min
         if load.wrap_step is not None:
-            hands.spend("wrap", load.wrap_step, n * need.wrap_min)
+            yield "wrap", "wrap", slice(load.wrap_step, load.wrap_step + 1), n * need.wrap_min
         pulls = self.pull_steps(load)
-        hands.spend("pit", slice(pulls.start, pulls.stop), n * need.pull_min / len(pulls))
+        yield "pull", "pit", slice(pulls.start, pulls.stop), n * need.pull_min / len(pulls)
         slices = grid.touched(grid.ready_min[load.demand], grid.served_min[load.demand])
-        hands.spend("slice", slice(slices.start, slices.stop), n * need.slice_min / len(slices))
+        yield "slice", "slice", slice(slices.start, slices.stop), n * need.slice_min / len(slices)
 
     def took(self, load: Placed) -> Range:
         """The range of a load's uncertain stage."""

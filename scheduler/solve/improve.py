@@ -20,6 +20,7 @@ from scheduler.solve.flow_hands import UNMANNED_CENTS
 from scheduler.solve.frame import Frame, Ints
 from scheduler.solve.grid import Grid
 from scheduler.solve.insert import Taste
+from scheduler.solve.lean import festival, lean_boards
 from scheduler.solve.settle import cost_cents, everywhere, least_cents, rebuild, settle, tended
 from scheduler.solve.shift_options import ShiftOption
 
@@ -29,6 +30,8 @@ SHORTFALLS_CENTS = (2e3, 6e3, 1.2e4, 3e4)
 """Prices of a rush for which nobody is called in; after a move one of them is tried."""
 MOST_STARTS = 4
 """Combinations of setpoints tried for the first plan."""
+LEAN_STARTS = 2
+"""Those of them that are tried with a lean crew at a festival."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,12 +48,18 @@ def found(board: Board) -> Found:
 
 
 def first_plans(grid: Grid) -> Iterator[Found]:
-    """Plans built from nothing, for each combination of setpoints (one a fire), uniform ones first."""
+    """Plans built from nothing, for each combination of setpoints (one a fire), uniform ones first.
+
+    For a festival, others with a leaner crew follow each of the first.
+    """
     choices = [box.setpoints_f for box in grid.fireboxes]
     uniform = sorted(product(*choices), key=lambda combination: (len(set(combination)), combination))
-    for setpoints in uniform[:MOST_STARTS]:
-        board = rebuild(grid, Frame(everywhere(grid, setpoints), grid.shifts), ())
-        yield found(settle(board))
+    for number, setpoints in enumerate(uniform[:MOST_STARTS]):
+        levels = everywhere(grid, setpoints)
+        board = settle(rebuild(grid, Frame(levels, grid.shifts), ()))
+        yield found(board)
+        if number < LEAN_STARTS and festival(grid):
+            yield from map(found, lean_boards(board, levels))
 
 
 Crew = tuple[ShiftOption, ...]

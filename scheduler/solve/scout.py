@@ -11,13 +11,13 @@ from collections.abc import Iterator
 from itertools import product
 from threading import Event
 
-from scheduler.solve.exact import cells
 from scheduler.solve.flow import build_flow
 from scheduler.solve.frame import Frame
 from scheduler.solve.grid import Grid, build_grid
 from scheduler.solve.highs import Effort, solve
 from scheduler.solve.improve import MOST_STARTS, Found, found
 from scheduler.solve.insert import Taste
+from scheduler.solve.lean import festival
 from scheduler.solve.settle import everywhere, rebuild, settle, tended
 from scheduler.solve.shift_options import ShiftOption
 from scheduler.solve.zones import melted
@@ -28,9 +28,6 @@ SHARE = 0.1
 NODES = 1
 """Repeatable searches stop it by nodes: the crew is good as soon as there is one."""
 GAP = 0.03
-MOST_CELLS = 10_000
-"""Choices in a weekend up to which scouting pays: with 6,000 its plans are dearer than the first one by an eighth, but
-have another crew. With 16,000 they are dearer by half and take 6 s; no line of the search starts there."""
 
 
 def scouted_plans(grid: Grid, seconds: float | None, stop: Event | None = None) -> Iterator[Found]:
@@ -38,7 +35,7 @@ def scouted_plans(grid: Grid, seconds: float | None, stop: Event | None = None) 
 
     `seconds` are those of the whole search, None if it is to be repeatable. None at all for a festival.
     """
-    if cells(grid) > MOST_CELLS:
+    if festival(grid):
         return
     effort = Effort(nodes=NODES, gap=GAP) if seconds is None else Effort(seconds=SHARE * seconds, gap=GAP)
     shifts = scouted_crew(grid, effort, stop)
