@@ -213,7 +213,7 @@ class Board:
 
     def took(self, load: Placed) -> Range:
         """The range of a load's uncertain stage."""
-        return finish_at(self.grid.streams[load.stream], self.spots[load.finish_spot].place).took
+        return self.grid.finish_at[load.stream, self.grid.spots[load.finish_spot].place].took
 
     def rest_minutes(self, load: Placed) -> slice:
         """Minutes in which a piece of the load may rest: from the early end to the end of the rest after the late."""

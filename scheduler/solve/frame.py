@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,17 +42,26 @@ class Frame:
         )
 
 
-def burns_of(firebox: int, levels: Ints, warm: int) -> list[Burn]:
+def burns_of(firebox: int, levels: Ints, warm: int) -> tuple[Burn, ...]:
     """Runs of steps with a setpoint as burns, lit `warm` steps before."""
+    return _burns_of(firebox, levels.astype(np.int64, copy=False).tobytes(), warm)
+
+
+@lru_cache(maxsize=4096)
+def _burns_of(firebox: int, held: bytes, warm: int) -> tuple[Burn, ...]:
+    """From move to move most fires burn as before."""
+    levels: Ints = np.frombuffer(held, dtype=np.int64)
+    changes = np.flatnonzero(np.diff(levels, prepend=0, append=0)).tolist()
     found: list[Burn] = []
-    steps = np.flatnonzero(levels)
-    for run in np.split(steps, np.flatnonzero(np.diff(steps) > 1) + 1):
-        if len(run):
-            changes = [int(k) for k in run if k == run[0] or levels[k] != levels[k - 1]]
-            found.append(
-                Burn(firebox, int(run[0]) - warm, int(run[-1]) + 1, tuple((k, int(levels[k])) for k in changes))
-            )
-    return found
+    setpoints: list[tuple[int, int]] = []
+    for step in changes:
+        level = int(levels[step]) if step < len(levels) else 0
+        if level:
+            setpoints.append((step, level))
+        else:
+            found.append(Burn(firebox, setpoints[0][0] - warm, step, tuple(setpoints)))
+            setpoints = []
+    return tuple(found)
 
 
 def accepted(grid: Grid, frame: Frame, firebox: int, levels: frozenset[int]) -> Ints:

@@ -13,7 +13,7 @@ from scheduler.solve.extract import Burn
 from scheduler.solve.fire_rounds import rounds_every
 from scheduler.solve.frame import Floats, Frame, Ints, burns_of
 from scheduler.solve.grid import Grid
-from scheduler.solve.hands import clean_min_per_step, open_hands, people_with
+from scheduler.solve.hands import clean_min_per_step, crew_hands, fire_minutes, people_with
 from scheduler.solve.insert import Taste, fill
 from scheduler.solve.roster import SHORTFALL_CENTS, roster
 
@@ -131,15 +131,15 @@ def tended(grid: Grid, frame: Frame) -> Frame:
     able = people_with(grid, frame.shifts, frozenset({"fire"})) * grid.scenario.crew.fires_per_person
     if grid.pinned is not None:
         able[: grid.pinned.helped] = np.inf
+    spare = crew_hands(grid, frame).least("fire")
     while True:
         now = in_step(grid, frame.with_levels(tuple(levels)))
         levels = list(now.levels)
-        hands = open_hands(grid, now)
         fires = np.zeros(grid.steps, dtype=np.int64)
         burns = now.burns(grid)
         for burn in burns:
             fires[burn.lit : burn.out] += 1
-        bad = (fires > able) | (hands.least("fire") < -1e-6)
+        bad = (fires > able) | (spare - fire_minutes(grid, now) < -1e-6)
         hit = [(burn, k) for burn in burns for k in range(_since(grid, burn), burn.out) if bad[k]]
         if not hit:
             return now

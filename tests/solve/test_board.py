@@ -203,11 +203,11 @@ def test_a_person_in_two_shifts_at_once_counts_once() -> None:
 
 def test_burns_are_runs_of_setpoints_with_the_warm_up_before() -> None:
     levels = np.array([0, 0, 225, 225, 250, 0, 0, 0, 250, 250], dtype=np.int64)
-    assert burns_of(1, levels, 2) == [
+    assert list(burns_of(1, levels, 2)) == [
         Burn(1, 0, 5, ((2, 225), (4, 250))),
         Burn(1, 6, 10, ((8, 250),)),
     ]
-    assert burns_of(0, np.zeros(4, dtype=np.int64), 1) == []
+    assert not burns_of(0, np.zeros(4, dtype=np.int64), 1)
 
 
 def test_wood_is_saved_where_a_fire_burns_already() -> None:
