@@ -8,7 +8,7 @@ rest and to the hold between grid times. Room in hundredths of a space, hands in
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -17,6 +17,7 @@ from scheduler.model.crew import Skill, TaskKind
 from scheduler.solve.frame import Floats, Frame, Ints, accepted
 from scheduler.solve.grid import Finish, Grid, Smoke, Stream
 from scheduler.solve.hands import Hands, open_hands
+from scheduler.solve.shift_options import SKILLS
 from scheduler.solve.spots import Alike, Spot
 
 
@@ -55,6 +56,8 @@ class Board:
     hands: Hands
     hot: Ints
     """Loads on each firebox by step."""
+    asked: Floats
+    """Minutes that the loads ask of the hands, by skill and step."""
     placed: list[Placed] = field(default_factory=list)
     _accepted: dict[tuple[int, frozenset[int]], Ints] = field(default_factory=dict)
     _alike: dict[Alike, Ints] = field(default_factory=dict)
@@ -76,6 +79,7 @@ class Board:
             hold=_rows([np.repeat(s.cap, grid.step_min) for s in grid.hold], grid.steps * grid.step_min),
             hands=open_hands(grid, frame),
             hot=np.zeros((len(grid.fireboxes), grid.steps), dtype=np.int64),
+            asked=np.zeros((len(SKILLS), grid.steps)),
         )
         if grid.pinned is not None:
             grid.pinned.lay(board)
@@ -88,6 +92,27 @@ class Board:
         for load in loads:
             board.put(load)
         return board
+
+    def under(self, frame: Frame) -> Board:
+        """The same loads under another frame; room and hands may go below 0."""
+        if self.grid.pinned is not None:
+            return Board.holding(self.grid, frame, self.placed)
+        hands = open_hands(self.grid, frame)
+        for skill, minutes in zip(SKILLS, self.asked, strict=True):
+            hands.spend(skill, slice(0, self.grid.steps), minutes)
+        return replace(
+            self,
+            frame=frame,
+            free=self.free.copy(),
+            rest=self.rest.copy(),
+            hold=self.hold.copy(),
+            hands=hands,
+            hot=self.hot.copy(),
+            asked=self.asked.copy(),
+            placed=list(self.placed),
+            _accepted={},
+            _alike={},
+        )
 
     def open_room(self, alike: Alike) -> Ints:
         """Room left at some spots for what they are alike for; none where the fire is not as it should be."""
@@ -143,16 +168,49 @@ class Board:
 
     def try_put(self, load: Placed) -> bool:
         """Place a load if its room, its fire and its hands are there; True if they were."""
-        if not self._fire_suits(load):
+        if not self.fire_suits(load):
             return False
         self.put(load)
-        if self._sound(load):
+        if self.sound(load):
             return True
         self.placed.pop()
         self._move(load, -1)
         return False
 
-    def _fire_suits(self, load: Placed) -> bool:
+    def keep(self, loads: list[Placed]) -> None:
+        """Of some of the loads that are on the board, those that fit; all others are taken off.
+
+        They are those that would be there if they had been placed one after another on an empty board.
+        """
+        kept = [load for load in loads if self.fire_suits(load)]
+        self._take_all_but(kept)
+        doubtful = [load for load in kept if not self.sound(load)] if self._overdrawn() else []
+        for load in doubtful:
+            self._move(load, -1)
+        gone = [load for load in doubtful if not self.try_put(load)]
+        self.placed = [load for load in kept if not any(load is other for other in gone)]
+
+    def _take_all_but(self, kept: list[Placed]) -> None:
+        """`kept` in the order in which they are on the board. ValueError if one of them is not."""
+        left = iter([*kept, None])
+        now = next(left)
+        for load in self.placed:
+            if load is now:
+                now = next(left)
+            else:
+                self._move(load, -1)
+        if now is not None:
+            raise ValueError("a load to be kept is not on the board")
+        self.placed = list(kept)
+
+    def _overdrawn(self) -> bool:
+        """True if anything is below 0 anywhere."""
+        hands = self.hands
+        minutes = [*(left for _, left in hands.left), hands.tables, hands.boards]
+        rooms = (self.free, self.rest, self.hold)
+        return any(room.min(initial=0) < 0 for room in rooms) or any(left.min() < -1e-6 for left in minutes)
+
+    def fire_suits(self, load: Placed) -> bool:
         """The fire holds a setpoint that the load accepts, all along; somebody can pull it."""
         stream, start = self.grid.streams[load.stream], load.finish_step
         pulls = self.pull_steps(load)
@@ -167,7 +225,7 @@ class Board:
         smoke = smoke_at(stream, self.spots[load.smoke_spot].place)
         return bool(self.accepted(load.smoke_spot, smoke.levels)[load.load_step : start].all())
 
-    def _sound(self, load: Placed) -> bool:
+    def sound(self, load: Placed) -> bool:
         """Nothing below 0 where the load takes room or hands."""
         grid = self.grid
         cooking = slice(load.load_step, load.finish_step + grid.up(self.took(load).late_min))
@@ -199,6 +257,7 @@ class Board:
             self.hold[load.hold][self.hold_minutes(load)] -= n * hundredths(cut.hold_spaces)
         for _, skill, steps, minutes in self.work_of(load):
             self.hands.spend(skill, steps, sign * minutes)
+            self.asked[SKILLS.index(skill), steps] += sign * minutes
 
     def work_of(self, load: Placed) -> Iterator[tuple[TaskKind, Skill, slice, float]]:
         """What a load asks of the hands: the skill, the steps and the minutes at each of them."""

@@ -66,10 +66,19 @@ def _burns_of(firebox: int, held: bytes, warm: int) -> tuple[Burn, ...]:
 
 def accepted(grid: Grid, frame: Frame, firebox: int, levels: frozenset[int]) -> Ints:
     """1 where a fire holds one of the setpoints and is not about to change to another."""
-    held = frame.levels[firebox]
+    change = grid.up(grid.fireboxes[firebox].setpoint_change_min)
+    return _accepted(frame.levels[firebox].astype(np.int64, copy=False).tobytes(), levels, change)
+
+
+@lru_cache(maxsize=4096)
+def _accepted(setpoints: bytes, levels: frozenset[int], change: int) -> Ints:
+    """As for `_burns_of`."""
+    held: Ints = np.frombuffer(setpoints, dtype=np.int64)
     fine = np.isin(held, list(levels))
     changing = fine.copy()
     coming = fine | (held == 0)
-    for ahead in range(1, grid.up(grid.fireboxes[firebox].setpoint_change_min) + 1):
+    for ahead in range(1, change + 1):
         changing[:-ahead] &= coming[ahead:]
-    return changing.astype(np.int64)
+    found: Ints = changing.astype(np.int64)
+    found.setflags(write=False)
+    return found

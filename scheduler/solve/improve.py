@@ -21,7 +21,7 @@ from scheduler.solve.frame import Frame, Ints
 from scheduler.solve.grid import Grid
 from scheduler.solve.insert import Taste
 from scheduler.solve.lean import festival, lean_boards
-from scheduler.solve.settle import cost_cents, everywhere, least_cents, rebuild, settle, tended
+from scheduler.solve.settle import cost_cents, everywhere, least_cents, rebuild, remade, settle, tended
 from scheduler.solve.shift_options import ShiftOption
 
 KEEP_CREW = 0.8
@@ -188,7 +188,7 @@ def let_out(board: Board, rng: Random, crew: Crew) -> Board | None:
     levels = [held.copy() for held in _open_levels(board, board.frame.shifts, rng)]
     warm = board.grid.up(board.grid.fireboxes[burn.firebox].warm_up_min)
     levels[burn.firebox][max(0, first) : last + (warm if first == burn.lit and last < burn.out else 0)] = 0
-    return rebuild(board.grid, Frame(tuple(levels), crew, board.frame.spared), board.placed, _taste(rng))
+    return remade(board, Frame(tuple(levels), crew, board.frame.spared), board.placed, _taste(rng))
 
 
 def other_setpoint(board: Board, rng: Random, crew: Crew) -> Board | None:
@@ -204,7 +204,7 @@ def other_setpoint(board: Board, rng: Random, crew: Crew) -> Board | None:
     new = rng.choice([f for f in grid.fireboxes[burn.firebox].setpoints_f if f != now])
     first = 0 if rng.random() < 0.5 else burn.lit
     held[first : burn.out] = np.where(held[first : burn.out] > 0, new, 0)
-    return rebuild(grid, Frame(tuple(levels), crew, board.frame.spared), board.placed, _taste(rng))
+    return remade(board, Frame(tuple(levels), crew, board.frame.spared), board.placed, _taste(rng))
 
 
 def other_fires(board: Board, rng: Random, crew: Crew) -> Board | None:
@@ -229,7 +229,7 @@ def other_fires(board: Board, rng: Random, crew: Crew) -> Board | None:
         stretch = np.arange(grid.steps)
         inside = (stretch >= first + grid.up(grid.fireboxes[firebox].warm_up_min)) & (stretch < last) & ~used
         levels.append(np.where(inside, setpoint, held).astype(np.int64))
-    return rebuild(grid, tended(grid, Frame(tuple(levels), crew, board.frame.spared)), keep, _taste(rng))
+    return remade(board, tended(grid, Frame(tuple(levels), crew, board.frame.spared)), keep, _taste(rng))
 
 
 def light_another(board: Board, rng: Random, crew: Crew) -> Board | None:
@@ -259,10 +259,10 @@ def light_another(board: Board, rng: Random, crew: Crew) -> Board | None:
     levels[firebox][first:last] = np.where(board.hot[firebox][first:last] > 0, levels[firebox][first:last], level)
     frame = tended(grid, Frame(tuple(levels), crew, board.frame.spared))
     if rng.random() < 0.5:
-        return rebuild(grid, frame, board.placed, _taste(rng))
+        return remade(board, frame, board.placed, _taste(rng))
     near = [d for d in range(len(grid.demands)) if abs(grid.ready_min[d] - grid.ready_min[demand]) < 120]
     gone = set(rng.sample(near, rng.randint(1, len(near))))
-    return rebuild(grid, frame, [load for load in board.placed if load.demand not in gone], _taste(rng))
+    return remade(board, frame, [load for load in board.placed if load.demand not in gone], _taste(rng))
 
 
 def service_days(grid: Grid) -> list[list[int]]:
@@ -297,7 +297,7 @@ def _taste(rng: Random) -> Taste:
 def _anew(board: Board, shifts: tuple[ShiftOption, ...], rng: Random, gone: list[Placed]) -> Board:
     frame = Frame(_open_levels(board, shifts, rng), shifts, board.frame.spared)
     keep = [load for load in board.placed if load not in gone]
-    return rebuild(board.grid, frame, keep, _taste(rng))
+    return remade(board, frame, keep, _taste(rng))
 
 
 def _open_levels(board: Board, shifts: tuple[ShiftOption, ...], rng: Random) -> tuple[Ints, ...]:

@@ -46,7 +46,7 @@ def lean_boards(board: Board, levels: tuple[Ints, ...]) -> Iterator[Board]:
 
 def lean_crew(board: Board, can_wait: frozenset[TaskKind]) -> tuple[ShiftOption, ...]:
     """The cheapest shifts for all that is done on a board but for work that can wait."""
-    trim = Board.holding(board.grid, board.frame.with_levels(trimmed(board)), board.placed)
+    trim = board.under(board.frame.with_levels(trimmed(board)))
     hands = work_alone(trim)
     for load in trim.placed:
         for kind, skill, steps, minutes in trim.work_of(load):

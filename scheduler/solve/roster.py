@@ -87,10 +87,7 @@ def _stretches(grid: Grid, columns: list[int]) -> Iterator[tuple[slice, list[tup
 
 def work_alone(board: Board) -> Hands:
     """The hands of a board as if nobody were called in: what is left is minus what is asked."""
-    bare = Board.empty(board.grid, board.frame.with_shifts(()))
-    for load in board.placed:
-        bare.put(load)
-    return bare.hands
+    return board.under(board.frame.with_shifts(())).hands
 
 
 def _watching(board: Board) -> tuple[Floats, Floats]:

@@ -71,6 +71,16 @@ def rebuild(grid: Grid, frame: Frame, keep: Iterable[Placed], taste: Taste = PLA
     return board
 
 
+def remade(board: Board, frame: Frame, keep: list[Placed], taste: Taste = PLAIN) -> Board:
+    """The same as `rebuild` for loads that are on a board: only what the other frame breaks is laid anew."""
+    if board.grid.pinned is not None:
+        return rebuild(board.grid, frame, keep, taste)
+    new = board.under(in_step(board.grid, frame))
+    new.keep(keep)
+    refill(new, taste)
+    return new
+
+
 def in_step(grid: Grid, frame: Frame) -> Frame:
     """The frame with each burn lit at a step of its firebox's own, later by a few steps if need be.
 
@@ -110,15 +120,12 @@ def settle(board: Board, *, old_shifts: bool = False, shortfall_cents: float = S
     if old_shifts and all(np.array_equal(a, b) for a, b in zip(levels, board.frame.levels, strict=True)):
         return board
     spared = board.frame.spared
-    if old_shifts:
-        shifts = board.frame.shifts
-    else:
-        shifts = roster(Board.holding(board.grid, Frame(levels, (), spared), placed), shortfall_cents)
-    settled = rebuild(board.grid, tended(board.grid, Frame(levels, shifts, spared)), placed)
+    shifts = board.frame.shifts if old_shifts else roster(board.under(Frame(levels, (), spared)), shortfall_cents)
+    settled = remade(board, tended(board.grid, Frame(levels, shifts, spared)), placed)
     if settled.placed == placed:
         return settled
     # Something moved: fires may be shorter now.
-    return rebuild(board.grid, tended(board.grid, Frame(trimmed(settled), shifts, spared)), settled.placed)
+    return remade(settled, tended(board.grid, Frame(trimmed(settled), shifts, spared)), settled.placed)
 
 
 def tended(grid: Grid, frame: Frame) -> Frame:
