@@ -168,8 +168,9 @@ class Board:
 
     def try_put(self, load: Placed) -> bool:
         """Place a load if its room, its fire and its hands are there; True if they were."""
-        if not self.fire_suits(load):
-            return False
+        return self.fire_suits(load) and self._put_if_sound(load)
+
+    def _put_if_sound(self, load: Placed) -> bool:
         self.put(load)
         if self.sound(load):
             return True
@@ -187,8 +188,8 @@ class Board:
         doubtful = [load for load in kept if not self.sound(load)] if self._overdrawn() else []
         for load in doubtful:
             self._move(load, -1)
-        gone = [load for load in doubtful if not self.try_put(load)]
-        self.placed = [load for load in kept if not any(load is other for other in gone)]
+        gone = {id(load) for load in doubtful if not self._put_if_sound(load)}
+        self.placed = [load for load in kept if id(load) not in gone]
 
     def _take_all_but(self, kept: list[Placed]) -> None:
         """`kept` in the order in which they are on the board. ValueError if one of them is not."""

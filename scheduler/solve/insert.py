@@ -194,12 +194,10 @@ class _Search:
         wood = fire + (cold[:, None, steps.start : steps.stop] - before(cold, steps, delays))
         rent = np.arange(delays.start, delays.stop) * size * RENT_CENTS / 100
         value = np.where(able > 0, able * (each - rent[:, None]) - wood, NEVER)
-        at = value.argmax(axis=-1)
-        pieces = np.take_along_axis(able, at[..., None], axis=-1)[..., 0]
-        value = np.take_along_axis(value, at[..., None], axis=-1)[..., 0]
+        value, pieces, at = _best_of(value, able)
         delay = _long_enough(value, pieces == self.want)
-        chosen = tuple(np.take_along_axis(a, delay[..., None], axis=-1)[..., 0] for a in (value, pieces, at))
-        return _Rows(chosen[0], chosen[1], chosen[2] + steps.start, delay + delays.start)
+        rows = *np.ix_(*map(np.arange, delay.shape)), delay
+        return _Rows(value[rows], pieces[rows], at[rows] + steps.start, delay + delays.start)
 
     def each_cents(self, stream: Stream, finishing: Finishing, steps: range) -> Floats:
         """Worth of one piece placed, by start step, cents."""
@@ -218,6 +216,15 @@ def _no_wrap(steps: range, most: Ints, each: Floats, fire: Floats) -> _Rows:
     at = value.argmax(axis=1)
     rows = np.arange(len(at))
     return _Rows(value[rows, at], most[rows, at], at + steps.start, np.zeros_like(at))
+
+
+def _best_of(value: Floats, pieces: Ints) -> tuple[Floats, Ints, Ints]:
+    """The best of the last axis: its value, its pieces and where it stands."""
+    flat = value.reshape(-1, value.shape[-1])
+    at = flat.argmax(axis=1)
+    rows, shape = np.arange(len(at)), value.shape[:-1]
+    best = flat[rows, at], pieces.reshape(flat.shape)[rows, at], at
+    return best[0].reshape(shape), best[1].reshape(shape), best[2].reshape(shape)
 
 
 def _long_enough(value: Floats, all_of_it: Ints) -> Ints:
