@@ -67,7 +67,7 @@ def _hands(basis: Basis, board: Board, way: WayOn) -> int:
     return int(most + 1e-6)
 
 
-def shelf_of(shelves: list[Ints], which: list[int], size: int, first: int, last: int, liked: int) -> tuple[int, int]:
+def shelf_of(shelves: Ints, which: list[int], size: int, first: int, last: int, liked: int) -> tuple[int, int]:
     """A shelf or cabinet with room from one minute to another, and the pieces it takes; -1 where none is needed.
 
     The one that is liked is taken where it has any room; else the roomiest.

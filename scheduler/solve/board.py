@@ -7,26 +7,19 @@ rest and to the hold between grid times. Room in hundredths of a space, hands in
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
 from scheduler.model.base import Range, hundredths
-from scheduler.model.crew import Skill
+from scheduler.model.crew import Skill, TaskKind
 from scheduler.solve.frame import Floats, Frame, Ints, accepted
 from scheduler.solve.grid import Finish, Grid, Smoke, Stream
 from scheduler.solve.hands import Hands, open_hands
 from scheduler.solve.pinned import Stay
-
-
-@dataclass(frozen=True, slots=True)
-class Spot:
-    """One rack or oven."""
-
-    place: int
-    rack: str | None
-    size: int
+from scheduler.solve.shift_options import SKILLS
+from scheduler.solve.spots import Alike, Spot
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,35 +48,39 @@ class Board:
 
     grid: Grid
     frame: Frame
-    spots: tuple[Spot, ...]
-    free: list[Ints]
-    """Room left by spot."""
-    rest: list[Ints]
-    """Room left by shelf, by minute."""
-    hold: list[Ints]
+    free: Ints
+    """Room left by spot and step."""
+    rest: Ints
+    """Room left by shelf and minute."""
+    hold: Ints
     """The same by cabinet."""
     hands: Hands
-    hot: list[Ints]
+    hot: Ints
     """Loads on each firebox by step."""
+    asked: Floats
+    """Minutes that the loads ask of the hands, by skill and step."""
     placed: list[Placed] = field(default_factory=list)
     _accepted: dict[tuple[int, frozenset[int]], Ints] = field(default_factory=dict)
+    _alike: dict[Alike, Ints] = field(default_factory=dict)
+
+    @property
+    def spots(self) -> tuple[Spot, ...]:
+        """Every rack and oven."""
+        return self.grid.spots
 
     @staticmethod
     def empty(grid: Grid, frame: Frame) -> Board:
         """A board with nothing on it, its fires' tending already taken from the hands."""
         frame = frame if grid.pinned is None else grid.pinned.frame(grid, frame)
-        spots = tuple(Spot(p.index, b.name, b.size) for p in grid.places for b in p.bins)
-        free = [np.where(grid.places[spot.place].cap > 0, spot.size, 0).astype(np.int64) for spot in spots]
-        hands = open_hands(grid, frame)
         board = Board(
             grid=grid,
             frame=frame,
-            spots=spots,
-            free=free,
-            rest=[np.repeat(s.cap, grid.step_min) for s in grid.rest],
-            hold=[np.repeat(s.cap, grid.step_min) for s in grid.hold],
-            hands=hands,
-            hot=[np.zeros(grid.steps, dtype=np.int64) for _ in grid.fireboxes],
+            free=_rows([np.where(grid.places[s.place].cap > 0, s.size, 0) for s in grid.spots], grid.steps),
+            rest=_rows([np.repeat(s.cap, grid.step_min) for s in grid.rest], grid.steps * grid.step_min),
+            hold=_rows([np.repeat(s.cap, grid.step_min) for s in grid.hold], grid.steps * grid.step_min),
+            hands=open_hands(grid, frame),
+            hot=np.zeros((len(grid.fireboxes), grid.steps), dtype=np.int64),
+            asked=np.zeros((len(SKILLS), grid.steps)),
         )
         if grid.pinned is not None:
             grid.pinned.lay(board)
@@ -97,9 +94,34 @@ class Board:
             board.put(load)
         return board
 
-    def open_room(self, spot: int, levels: frozenset[int]) -> Ints:
-        """Room left at a spot for what accepts only some setpoints; none where another is held or coming."""
-        return self.free[spot] * self.accepted(spot, levels)
+    def under(self, frame: Frame) -> Board:
+        """The same loads under another frame; room and hands may go below 0."""
+        if self.grid.pinned is not None:
+            return Board.holding(self.grid, frame, self.placed)
+        hands = open_hands(self.grid, frame)
+        for skill, minutes in zip(SKILLS, self.asked, strict=True):
+            hands.spend(skill, slice(0, self.grid.steps), minutes)
+        return replace(
+            self,
+            frame=frame,
+            free=self.free.copy(),
+            rest=self.rest.copy(),
+            hold=self.hold.copy(),
+            hands=hands,
+            hot=self.hot.copy(),
+            asked=self.asked.copy(),
+            placed=list(self.placed),
+            _accepted={},
+            _alike={},
+        )
+
+    def open_room(self, alike: Alike) -> Ints:
+        """Room left at some spots for what they are alike for; none where the fire is not as it should be."""
+        if alike not in self._alike:
+            pairs = zip(alike.spots.tolist(), alike.levels, strict=True)
+            self._alike[alike] = _rows([self.accepted(spot, levels) for spot, levels in pairs], self.grid.steps)
+        found: Ints = self.free[alike.spots] * self._alike[alike]
+        return found
 
     def accepted(self, spot: int, levels: frozenset[int]) -> Ints:
         """1 at the steps where the fire of a spot holds one of the setpoints and is not about to leave them."""
@@ -115,15 +137,15 @@ class Board:
         """Other setpoints from now on; what is placed stays, and so do the hands."""
         self.frame = self.frame.with_levels(levels)
         self._accepted.clear()
+        self._alike.clear()
 
-    def cold_cents(self, spot: int) -> Floats:
-        """Wood of the steps at which the fire of a spot carries nothing yet, as a running total from the start."""
-        firebox = self.grid.places[self.spots[spot].place].firebox
-        total = np.zeros(self.grid.steps + 1)
-        if firebox is not None:
-            box = self.grid.fireboxes[firebox]
-            cents = box.wood_lb_per_h * self.grid.scenario.site.wood_cents_per_lb * self.grid.step_min / 60
-            np.cumsum(np.where(self.hot[firebox] > 0, 0.0, cents), out=total[1:])
+    def cold_cents(self) -> Floats:
+        """Wood of the steps at which each fire carries nothing yet, as running totals; the last row is of ovens."""
+        grid = self.grid
+        each = grid.scenario.site.wood_cents_per_lb
+        cents = [box.wood_lb_per_h * each * grid.step_min / 60 for box in grid.fireboxes]
+        total = np.zeros((len(cents) + 1, grid.steps + 1))
+        np.cumsum(np.where(self.hot > 0, 0.0, np.array(cents)[:, None]), axis=1, out=total[:-1, 1:])
         return total
 
     def made(self) -> list[int]:
@@ -147,16 +169,50 @@ class Board:
 
     def try_put(self, load: Placed) -> bool:
         """Place a load if its room, its fire and its hands are there; True if they were."""
-        if not self._fire_suits(load):
-            return False
+        return self.fire_suits(load) and self._put_if_sound(load)
+
+    def _put_if_sound(self, load: Placed) -> bool:
         self.put(load)
-        if self._sound(load):
+        if self.sound(load):
             return True
         self.placed.pop()
         self._move(load, -1)
         return False
 
-    def _fire_suits(self, load: Placed) -> bool:
+    def keep(self, loads: list[Placed]) -> None:
+        """Of some of the loads that are on the board, those that fit; all others are taken off.
+
+        They are those that would be there if they had been placed one after another on an empty board.
+        """
+        kept = [load for load in loads if self.fire_suits(load)]
+        self._take_all_but(kept)
+        doubtful = [load for load in kept if not self.sound(load)] if self._overdrawn() else []
+        for load in doubtful:
+            self._move(load, -1)
+        gone = {id(load) for load in doubtful if not self._put_if_sound(load)}
+        self.placed = [load for load in kept if id(load) not in gone]
+
+    def _take_all_but(self, kept: list[Placed]) -> None:
+        """`kept` in the order in which they are on the board. ValueError if one of them is not."""
+        left = iter([*kept, None])
+        now = next(left)
+        for load in self.placed:
+            if load is now:
+                now = next(left)
+            else:
+                self._move(load, -1)
+        if now is not None:
+            raise ValueError("a load to be kept is not on the board")
+        self.placed = list(kept)
+
+    def _overdrawn(self) -> bool:
+        """True if anything is below 0 anywhere."""
+        hands = self.hands
+        minutes = [*(left for _, left in hands.left), hands.tables, hands.boards]
+        rooms = (self.free, self.rest, self.hold)
+        return any(room.min(initial=0) < 0 for room in rooms) or any(left.min() < -1e-6 for left in minutes)
+
+    def fire_suits(self, load: Placed) -> bool:
         """The fire holds a setpoint that the load accepts, all along; somebody can pull it."""
         stream, start = self.grid.streams[load.stream], load.finish_step
         pulls = self.pull_steps(load)
@@ -171,9 +227,9 @@ class Board:
         smoke = smoke_at(stream, self.spots[load.smoke_spot].place)
         return bool(self.accepted(load.smoke_spot, smoke.levels)[load.load_step : start].all())
 
-    def _sound(self, load: Placed) -> bool:
+    def sound(self, load: Placed) -> bool:
         """Nothing below 0 where the load takes room or hands."""
-        grid, hands = self.grid, self.hands
+        grid = self.grid
         cooking = slice(load.load_step, load.finish_step + grid.up(self.took(load).late_min))
         if any(self.free[spot][cooking].min() < 0 for spot in {load.smoke_spot, load.finish_spot}):
             return False
@@ -181,16 +237,7 @@ class Board:
             return False
         if load.hold >= 0 and self.hold[load.hold][self.hold_minutes(load)].min(initial=0) < 0:
             return False
-        pulls = self.pull_steps(load)
-        slices = grid.touched(grid.ready_min[load.demand], grid.served_min[load.demand])
-        spent: list[tuple[Skill, slice]] = [
-            ("pit", slice(load.load_step, load.load_step + 1)),
-            ("pit", slice(pulls.start, pulls.stop)),
-            ("slice", slice(slices.start, slices.stop)),
-        ]
-        if load.wrap_step is not None:
-            spent.append(("wrap", slice(load.wrap_step, load.wrap_step + 1)))
-        return all(hands.enough(skill, steps) for skill, steps in spent)
+        return all(self.hands.enough(skill, steps) for _, skill, steps, _ in self.work_of(load))
 
     def _move(self, load: Placed, sign: int) -> None:
         grid = self.grid
@@ -210,21 +257,24 @@ class Board:
             self.rest[load.rest][self.rest_minutes(load)] -= n * hundredths(cut.rest_spaces)
         if load.hold >= 0:
             self.hold[load.hold][self.hold_minutes(load)] -= n * hundredths(cut.hold_spaces)
-        self._work(load, stream, n)
+        for _, skill, steps, minutes in self.work_of(load):
+            self.hands.spend(skill, steps, sign * minutes)
+            self.asked[SKILLS.index(skill), steps] += sign * minutes
 
-    def _work(self, load: Placed, stream: Stream, n: int) -> None:
-        grid, hands, need = self.grid, self.hands, stream.cut.hands
-        hands.spend("pit", load.load_step, n * need.load_min)
+    def work_of(self, load: Placed) -> Iterator[tuple[TaskKind, Skill, slice, float]]:
+        """What a load asks of the hands: the skill, the steps and the minutes at each of them."""
+        grid, need, n = self.grid, self.grid.streams[load.stream].cut.hands, load.pieces
+        yield "load", "pit", slice(load.load_step, load.load_step + 1), n * need.load_min
         if load.wrap_step is not None:
-            hands.spend("wrap", load.wrap_step, n * need.wrap_min)
+            yield "wrap", "wrap", slice(load.wrap_step, load.wrap_step + 1), n * need.wrap_min
         pulls = self.pull_steps(load)
-        hands.spend("pit", slice(pulls.start, pulls.stop), n * need.pull_min / len(pulls))
+        yield "pull", "pit", slice(pulls.start, pulls.stop), n * need.pull_min / len(pulls)
         slices = grid.touched(grid.ready_min[load.demand], grid.served_min[load.demand])
-        hands.spend("slice", slice(slices.start, slices.stop), n * need.slice_min / len(slices))
+        yield "slice", "slice", slice(slices.start, slices.stop), n * need.slice_min / len(slices)
 
     def took(self, load: Placed) -> Range:
         """The range of a load's uncertain stage."""
-        return finish_at(self.grid.streams[load.stream], self.spots[load.finish_spot].place).took
+        return self.grid.finish_at[load.stream, self.grid.spots[load.finish_spot].place].took
 
     def stays(self, load: Placed) -> tuple[Stay, ...]:
         """Where a load stands, and the setpoints that it accepts there."""
@@ -251,6 +301,11 @@ class Board:
         """Steps over which the load's pulling is spread."""
         took, minute = self.took(load), load.finish_step * self.grid.step_min
         return self.grid.touched(minute + took.early_min, minute + took.late_min)
+
+
+def _rows(rows: list[Ints], width: int) -> Ints:
+    """Rows as one array, also where there are none."""
+    return np.array(rows, dtype=np.int64).reshape(len(rows), width)
 
 
 def smoke_at(stream: Stream, place: int) -> Smoke:

@@ -8,7 +8,7 @@ from scheduler.solve.assemble import assemble
 from scheduler.solve.board import Board
 from scheduler.solve.frame import Frame
 from scheduler.solve.progress import certificate
-from scheduler.solve.settle import rebuild, settle, tended
+from scheduler.solve.settle import remade, settle, tended
 
 SPARE_MIN = 5.0
 """Minutes of hands spared at a step whose work could not be shared out, each time."""
@@ -40,5 +40,5 @@ def _spared(board: Board, steps: tuple[int, ...], *, crew_stays: bool) -> Board:
     """The board with hands spared at some steps."""
     frame = Frame(board.frame.levels, board.frame.shifts, (*board.frame.spared, *((step, SPARE_MIN) for step in steps)))
     if crew_stays:
-        return settle(rebuild(board.grid, tended(board.grid, frame), board.placed), old_shifts=True)
-    return settle(Board.holding(board.grid, frame, board.placed))
+        return settle(remade(board, tended(board.grid, frame), board.placed), old_shifts=True)
+    return settle(board.under(frame))

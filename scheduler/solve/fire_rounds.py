@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from math import lcm
+from typing import TYPE_CHECKING
 
 from scheduler.model.site import Firebox
-from scheduler.solve.frame import Burn
-from scheduler.solve.grid import Grid
+
+if TYPE_CHECKING:
+    from scheduler.solve.frame import Burn
+    from scheduler.solve.grid import Grid
 
 MOST_EVERY = 4
 """A burn is lit at most so many steps later than it might be, to keep its rounds of tending in step."""

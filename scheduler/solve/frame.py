@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -50,25 +51,43 @@ class Frame:
         )
 
 
-def burns_of(firebox: int, levels: Ints, warm: int) -> list[Burn]:
+def burns_of(firebox: int, levels: Ints, warm: int) -> tuple[Burn, ...]:
     """Runs of steps with a setpoint as burns, lit `warm` steps before."""
+    return _burns_of(firebox, levels.astype(np.int64, copy=False).tobytes(), warm)
+
+
+@lru_cache(maxsize=4096)
+def _burns_of(firebox: int, held: bytes, warm: int) -> tuple[Burn, ...]:
+    """From move to move most fires burn as before."""
+    levels: Ints = np.frombuffer(held, dtype=np.int64)
+    changes = np.flatnonzero(np.diff(levels, prepend=0, append=0)).tolist()
     found: list[Burn] = []
-    steps = np.flatnonzero(levels)
-    for run in np.split(steps, np.flatnonzero(np.diff(steps) > 1) + 1):
-        if len(run):
-            changes = [int(k) for k in run if k == run[0] or levels[k] != levels[k - 1]]
-            found.append(
-                Burn(firebox, int(run[0]) - warm, int(run[-1]) + 1, tuple((k, int(levels[k])) for k in changes))
-            )
-    return found
+    setpoints: list[tuple[int, int]] = []
+    for step in changes:
+        level = int(levels[step]) if step < len(levels) else 0
+        if level:
+            setpoints.append((step, level))
+        else:
+            found.append(Burn(firebox, setpoints[0][0] - warm, step, tuple(setpoints)))
+            setpoints = []
+    return tuple(found)
 
 
 def accepted(grid: Grid, frame: Frame, firebox: int, levels: frozenset[int]) -> Ints:
     """1 where a fire holds one of the setpoints and is not about to change to another."""
-    held = frame.levels[firebox]
+    change = grid.up(grid.fireboxes[firebox].setpoint_change_min)
+    return _accepted(frame.levels[firebox].astype(np.int64, copy=False).tobytes(), levels, change)
+
+
+@lru_cache(maxsize=4096)
+def _accepted(setpoints: bytes, levels: frozenset[int], change: int) -> Ints:
+    """As for `_burns_of`."""
+    held: Ints = np.frombuffer(setpoints, dtype=np.int64)
     fine = np.isin(held, list(levels))
     changing = fine.copy()
     coming = fine | (held == 0)
-    for ahead in range(1, grid.up(grid.fireboxes[firebox].setpoint_change_min) + 1):
+    for ahead in range(1, change + 1):
         changing[:-ahead] &= coming[ahead:]
-    return changing.astype(np.int64)
+    found: Ints = changing.astype(np.int64)
+    found.setflags(write=False)
+    return found

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from functools import cached_property
 from math import ceil
 from typing import TYPE_CHECKING
 
@@ -20,7 +21,9 @@ from scheduler.model.menu import Cut, Recipe
 from scheduler.model.scenario import Scenario
 from scheduler.model.site import Firebox
 from scheduler.model.weekend import Demand
+from scheduler.solve.fire_rounds import round_extra_min
 from scheduler.solve.shift_options import ShiftOption, shift_options, skill_sets
+from scheduler.solve.spots import Spot, Ways, spots_of, ways_of
 from scheduler.trade.come_up import slow_come_up
 from scheduler.trade.stage import finish_range, wrap_window_min
 
@@ -107,7 +110,7 @@ class Stream:
     finish: tuple[Finish, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Grid:
     """All that the flow model, the packers and the people need to know. Minutes count from `plan_from`."""
 
@@ -131,6 +134,26 @@ class Grid:
     def fireboxes(self) -> tuple[Firebox, ...]:
         """The site's fireboxes, in the order of `Place.firebox`."""
         return self.scenario.site.fireboxes
+
+    @cached_property
+    def spots(self) -> tuple[Spot, ...]:
+        """Every rack and oven, place by place."""
+        return spots_of(self.places)
+
+    @cached_property
+    def ways(self) -> tuple[Ways, ...]:
+        """Where each stream can be cooked, by the stream's number."""
+        return tuple(ways_of(self, stream) for stream in self.streams)
+
+    @cached_property
+    def round_extra_min(self) -> tuple[float, ...]:
+        """What a round of tending takes of its step beyond the average of all steps, by firebox; below 0 if nothing."""
+        return tuple(round_extra_min(self, firebox) for firebox in range(len(self.fireboxes)))
+
+    @cached_property
+    def finish_at(self) -> dict[tuple[int, int], Finish]:
+        """How each stream is finished in each place, by their numbers."""
+        return {(stream.index, option.place): option for stream in self.streams for option in stream.finish}
 
     def cut_of(self, demand: int) -> Cut:
         """The cut of a demand."""

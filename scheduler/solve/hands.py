@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Container
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
 
 from scheduler.model.crew import Skill
 from scheduler.model.site import Firebox
-from scheduler.solve.fire_rounds import round_extra_min, rounds_of
-from scheduler.solve.frame import Burn, Floats, Frame
+from scheduler.solve.frame import Floats, Frame
 from scheduler.solve.grid import Grid
 from scheduler.solve.pinned import PAST_HEADS
 from scheduler.solve.shift_options import SKILLS, ShiftOption
@@ -27,7 +27,7 @@ class Hands:
     pit_there: NDArray[np.bool_]
     """Somebody who can pull is on shift."""
 
-    def spend(self, skill: Skill, steps: slice | int, minutes: float) -> None:
+    def spend(self, skill: Skill, steps: slice | int, minutes: float | Floats) -> None:
         """Take minutes of a skill at each of the steps; negative gives them back."""
         for skills, left in self.left:
             if skill in skills:
@@ -63,31 +63,63 @@ def people_with(grid: Grid, shifts: tuple[ShiftOption, ...], skills: frozenset[S
     """People on shift with any of the skills, by step; nobody counts twice, even where shifts to choose from
     overlap.
     """
-    there: dict[str, NDArray[np.bool_]] = {}
-    for option in shifts:
-        if option.skills & skills:
-            mine = there.setdefault(option.person.name, np.zeros(grid.steps, dtype=np.bool_))
-            mine[grid.up(option.start_min) : grid.down(option.end_min)] = True
-    people: Floats = np.zeros(grid.steps)
-    for on_shift in there.values():
-        people += on_shift
-    if grid.pinned is not None:
-        people[: grid.pinned.step] += PAST_HEADS
-    return people
+    return _Crew(grid, shifts).people(skills)
+
+
+class _Crew:
+    """Who of some shifts is there when, counted by what they can do."""
+
+    def __init__(self, grid: Grid, shifts: tuple[ShiftOption, ...]) -> None:
+        self._grid = grid
+        there: dict[str, dict[frozenset[Skill], NDArray[np.bool_]]] = {}
+        for option in shifts:
+            mine = there.setdefault(option.person.name, {})
+            if option.skills not in mine:
+                mine[option.skills] = np.zeros(grid.steps, dtype=np.bool_)
+            mine[option.skills][grid.up(option.start_min) : grid.down(option.end_min)] = True
+        self._alike: dict[frozenset[Skill], Floats] = {}
+        self._others: list[dict[frozenset[Skill], NDArray[np.bool_]]] = []
+        """People who may do more on one day than on another."""
+        for mine in there.values():
+            if len(mine) > 1:
+                self._others.append(mine)
+                continue
+            ((able, on_shift),) = mine.items()
+            self._alike[able] = self._alike.get(able, np.zeros(grid.steps)) + on_shift
+
+    def people(self, skills: frozenset[Skill]) -> Floats:
+        """How many have any of the skills, by step."""
+        people: Floats = np.zeros(self._grid.steps)
+        for able, number in self._alike.items():
+            if able & skills:
+                people += number
+        for mine in self._others:
+            with_them = [on_shift for able, on_shift in mine.items() if able & skills]
+            if with_them:
+                people += np.any(with_them, axis=0)
+        if self._grid.pinned is not None:
+            people[: self._grid.pinned.step] += PAST_HEADS
+        return people
 
 
 def open_hands(grid: Grid, frame: Frame) -> Hands:
     """Minutes that the shifts of a frame give, less the counter's, the fires' and those spared."""
-    shifts = frame.shifts
+    hands = crew_hands(grid, frame)
+    hands.spend("fire", slice(0, grid.steps), fire_minutes(grid, frame))
+    return hands
+
+
+def crew_hands(grid: Grid, frame: Frame) -> Hands:
+    """The same as if no fire burnt."""
     crew, site = grid.scenario.crew, grid.scenario.site
     give = grid.step_min * crew.hand_minutes_per_h / 60
-    left = [(skills, give * people_with(grid, shifts, skills)) for skills in grid.skill_sets]
-    pit = people_with(grid, shifts, frozenset({"pit"})) > 0
+    there = _Crew(grid, frame.shifts)
+    left = [(skills, give * there.people(skills)) for skills in grid.skill_sets]
     hands = Hands(
         left,
         np.full(grid.steps, float(site.wrap_tables * grid.step_min)),
         np.full(grid.steps, float(site.cutting_boards * grid.step_min)),
-        pit,
+        there.people(frozenset({"pit"})) > 0,
     )
     weekend = grid.scenario.weekend
     for day in weekend.days:
@@ -97,38 +129,75 @@ def open_hands(grid: Grid, frame: Frame) -> Hands:
             continue
         for k in range(max(steps.start, grid.pinned.step), min(steps.stop, grid.steps)):
             hands.spend("counter", k, min(day.counter_hands, int(grid.pinned.counter[k])) * give)
-    spend_on_fires(grid, frame, hands, range(len(grid.fireboxes)))
     for step, minutes in frame.spared:
         for skill in SKILLS:
             hands.spend(skill, step, minutes / len(SKILLS))
     return hands
 
 
-def spend_on_fires(grid: Grid, frame: Frame, hands: Hands, fires: Container[int], sign: int = 1) -> None:
-    """Take the minutes that lighting, tending and cleaning out some fires need, or give them back."""
+def fire_minutes(grid: Grid, frame: Frame, fires: Container[int] | None = None) -> Floats:
+    """Minutes that the fires of a frame, or some of them, ask by step: lighting, rounds and cleaning out."""
+    minutes: Floats = np.zeros(grid.steps)
     burnt: set[int] = set()
     for burn in frame.burns(grid):
-        if burn.firebox in fires:
-            _fire_work(grid, burn, hands, again=burn.firebox in burnt, sign=sign)
+        if fires is not None and burn.firebox not in fires:
+            continue
+        box = grid.fireboxes[burn.firebox]
+        clean = grid.up(box.clean_out_min) if burn.firebox in burnt else 0
+        minutes += _asked(
+            _Fire(
+                steps=grid.steps,
+                step_min=grid.step_min,
+                lit=burn.lit,
+                out=burn.out,
+                helped=0 if grid.pinned is None else grid.pinned.helped,
+                light_min=box.light_min,
+                tend_min=box.tend_min,
+                tend_every_min=box.tend_every_min,
+                extra_min=grid.round_extra_min[burn.firebox],
+                clean=clean,
+                clean_min=clean_min_per_step(grid, box) if clean else 0.0,
+            )
+        )
         burnt.add(burn.firebox)
+    return minutes
 
 
-def _fire_work(grid: Grid, burn: Burn, hands: Hands, *, again: bool, sign: int) -> None:
-    box = grid.fireboxes[burn.firebox]
-    hands.spend("fire", max(0, burn.lit), sign * float(box.light_min))
-    asked = 0 if grid.pinned is None else grid.pinned.helped
-    lit = slice(max(asked, burn.lit), max(asked, burn.out))
-    average = box.tend_min * grid.step_min / box.tend_every_min
-    hands.spend("fire", lit, sign * average)
-    # A round falls into one step whole.
-    extra = round_extra_min(grid, burn.firebox)
-    if extra > 0:
-        for due in rounds_of(grid, burn):
-            if due >= asked:
-                hands.spend("fire", due, sign * extra)
-    clean = grid.up(box.clean_out_min)
-    if again and clean:
-        hands.spend("fire", slice(max(0, burn.lit - clean), burn.lit), sign * clean_min_per_step(grid, box))
+@dataclass(frozen=True, slots=True)
+class _Fire:
+    """A burn as its work sees it."""
+
+    steps: int
+    step_min: int
+    lit: int
+    out: int
+    helped: int
+    """No work is asked before this step."""
+    light_min: int
+    tend_min: int
+    tend_every_min: int
+    extra_min: float
+    """What a round takes of its step beyond the average: it falls into one step whole."""
+    clean: int
+    """Steps of cleaning out before it is lit."""
+    clean_min: float
+    """Minutes in each of them."""
+
+
+@lru_cache(maxsize=4096)
+def _asked(fire: _Fire) -> Floats:
+    """Minutes by step; from move to move most fires burn as before."""
+    minutes: Floats = np.zeros(fire.steps)
+    minutes[max(0, fire.lit)] += fire.light_min
+    first = max(fire.helped, fire.lit)
+    minutes[first : max(fire.helped, fire.out)] += fire.tend_min * fire.step_min / fire.tend_every_min
+    if fire.extra_min > 0:
+        start, end, every = fire.lit * fire.step_min, fire.out * fire.step_min, fire.tend_every_min
+        steps = -(-np.arange(start + every, end, every) // fire.step_min)
+        np.add.at(minutes, steps[(steps >= fire.helped) & (steps < fire.steps)], fire.extra_min)
+    minutes[max(0, fire.lit - fire.clean) : max(0, fire.lit)] += fire.clean_min
+    minutes.setflags(write=False)
+    return minutes
 
 
 def clean_min_per_step(grid: Grid, box: Firebox) -> float:

@@ -20,7 +20,8 @@ from scheduler.solve.flow_hands import UNMANNED_CENTS
 from scheduler.solve.frame import Frame, Ints
 from scheduler.solve.grid import Grid
 from scheduler.solve.insert import Taste
-from scheduler.solve.settle import cost_cents, everywhere, least_cents, rebuild, settle, tended
+from scheduler.solve.lean import festival, lean_boards
+from scheduler.solve.settle import cost_cents, everywhere, least_cents, rebuild, remade, settle, tended
 from scheduler.solve.shift_options import ShiftOption
 
 KEEP_CREW = 0.8
@@ -29,6 +30,8 @@ SHORTFALLS_CENTS = (2e3, 6e3, 1.2e4, 3e4)
 """Prices of a rush for which nobody is called in; after a move one of them is tried."""
 MOST_STARTS = 4
 """Combinations of setpoints tried for the first plan."""
+LEAN_STARTS = 2
+"""Those of them that are tried with a lean crew at a festival."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,12 +48,18 @@ def found(board: Board) -> Found:
 
 
 def first_plans(grid: Grid) -> Iterator[Found]:
-    """Plans built from nothing, for each combination of setpoints (one a fire), uniform ones first."""
+    """Plans built from nothing, for each combination of setpoints (one a fire), uniform ones first.
+
+    For a festival, others with a leaner crew follow each of the first.
+    """
     choices = [box.setpoints_f for box in grid.fireboxes]
     uniform = sorted(product(*choices), key=lambda combination: (len(set(combination)), combination))
-    for setpoints in uniform[:MOST_STARTS]:
-        board = rebuild(grid, Frame(everywhere(grid, setpoints), grid.shifts), ())
-        yield found(settle(board))
+    for number, setpoints in enumerate(uniform[:MOST_STARTS]):
+        levels = everywhere(grid, setpoints)
+        board = settle(rebuild(grid, Frame(levels, grid.shifts), ()))
+        yield found(board)
+        if number < LEAN_STARTS and festival(grid):
+            yield from map(found, lean_boards(board, levels))
 
 
 Crew = tuple[ShiftOption, ...]
@@ -179,7 +188,7 @@ def let_out(board: Board, rng: Random, crew: Crew) -> Board | None:
     levels = [held.copy() for held in _open_levels(board, board.frame.shifts, rng)]
     warm = board.grid.up(board.grid.fireboxes[burn.firebox].warm_up_min)
     levels[burn.firebox][max(0, first) : last + (warm if first == burn.lit and last < burn.out else 0)] = 0
-    return rebuild(board.grid, Frame(tuple(levels), crew, board.frame.spared), board.placed, _taste(rng))
+    return remade(board, Frame(tuple(levels), crew, board.frame.spared), board.placed, _taste(rng))
 
 
 def other_setpoint(board: Board, rng: Random, crew: Crew) -> Board | None:
@@ -195,7 +204,7 @@ def other_setpoint(board: Board, rng: Random, crew: Crew) -> Board | None:
     new = rng.choice([f for f in grid.fireboxes[burn.firebox].setpoints_f if f != now])
     first = 0 if rng.random() < 0.5 else burn.lit
     held[first : burn.out] = np.where(held[first : burn.out] > 0, new, 0)
-    return rebuild(grid, Frame(tuple(levels), crew, board.frame.spared), board.placed, _taste(rng))
+    return remade(board, Frame(tuple(levels), crew, board.frame.spared), board.placed, _taste(rng))
 
 
 def other_fires(board: Board, rng: Random, crew: Crew) -> Board | None:
@@ -220,7 +229,7 @@ def other_fires(board: Board, rng: Random, crew: Crew) -> Board | None:
         stretch = np.arange(grid.steps)
         inside = (stretch >= first + grid.up(grid.fireboxes[firebox].warm_up_min)) & (stretch < last) & ~used
         levels.append(np.where(inside, setpoint, held).astype(np.int64))
-    return rebuild(grid, tended(grid, Frame(tuple(levels), crew, board.frame.spared)), keep, _taste(rng))
+    return remade(board, tended(grid, Frame(tuple(levels), crew, board.frame.spared)), keep, _taste(rng))
 
 
 def light_another(board: Board, rng: Random, crew: Crew) -> Board | None:
@@ -250,10 +259,10 @@ def light_another(board: Board, rng: Random, crew: Crew) -> Board | None:
     levels[firebox][first:last] = np.where(board.hot[firebox][first:last] > 0, levels[firebox][first:last], level)
     frame = tended(grid, Frame(tuple(levels), crew, board.frame.spared))
     if rng.random() < 0.5:
-        return rebuild(grid, frame, board.placed, _taste(rng))
+        return remade(board, frame, board.placed, _taste(rng))
     near = [d for d in range(len(grid.demands)) if abs(grid.ready_min[d] - grid.ready_min[demand]) < 120]
     gone = set(rng.sample(near, rng.randint(1, len(near))))
-    return rebuild(grid, frame, [load for load in board.placed if load.demand not in gone], _taste(rng))
+    return remade(board, frame, [load for load in board.placed if load.demand not in gone], _taste(rng))
 
 
 def service_days(grid: Grid) -> list[list[int]]:
@@ -288,7 +297,7 @@ def _taste(rng: Random) -> Taste:
 def _anew(board: Board, shifts: tuple[ShiftOption, ...], rng: Random, gone: list[Placed]) -> Board:
     frame = Frame(_open_levels(board, shifts, rng), shifts, board.frame.spared)
     keep = [load for load in board.placed if load not in gone]
-    return rebuild(board.grid, frame, keep, _taste(rng))
+    return remade(board, frame, keep, _taste(rng))
 
 
 def _open_levels(board: Board, shifts: tuple[ShiftOption, ...], rng: Random) -> tuple[Ints, ...]:

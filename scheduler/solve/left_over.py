@@ -11,7 +11,7 @@ from scheduler.solve.board import Board, Placed
 from scheduler.solve.fire_rounds import rounds_every, rounds_of
 from scheduler.solve.frame import Floats
 from scheduler.solve.grid import Grid
-from scheduler.solve.hands import people_with, spend_on_fires
+from scheduler.solve.hands import fire_minutes, people_with
 from scheduler.solve.pinned import Stay
 
 
@@ -75,7 +75,7 @@ def left_over(board: Board, stretch: Stretch) -> LeftOver:
     grid, frame = board.grid, board.frame
     stay = [load for load in board.placed if load.demand not in stretch.demands]
     rest = Board.holding(grid, frame, stay)
-    spend_on_fires(grid, rest.frame, rest.hands, stretch.fires, sign=-1)
+    rest.hands.spend("fire", slice(0, grid.steps), -fire_minutes(grid, rest.frame, stretch.fires))
     room = [np.zeros(grid.steps, dtype=np.int64) for _ in grid.places]
     for spot, free in zip(rest.spots, rest.free, strict=True):
         room[spot.place] += np.maximum(0, free)

@@ -1,6 +1,7 @@
-"""Who does what: the work of each step is shared out among the people on shift, by an exact small model a step.
+"""Who does what: the work of each step is shared out among the people on shift.
 
-Steps are settled in order of time, so that people go on with what they are at.
+Steps are settled in order of time, so that people go on with what they are at. What can be dealt out so that it could
+not suit better, or is too much for a model to be worth its time, is dealt; all else is put as an exact small model.
 """
 
 from __future__ import annotations
@@ -12,12 +13,15 @@ from ortools.sat.python import cp_model
 from scheduler.model.clock import elapsed_min
 from scheduler.model.crew import SKILL_OF, TaskKind
 from scheduler.model.plan import Shift, Task
+from scheduler.solve.deal import Table, deal
 from scheduler.solve.grid import Grid
 from scheduler.solve.shift_options import ShiftOption
 from scheduler.solve.work import Work
 
 ORDER: tuple[TaskKind, ...] = ("counter", "tend", "light", "clean", "load", "wrap", "move", "pull", "slice")
 """Inside a step a person does the pressing things first: a tending round must start on time."""
+LARGEST_MODEL = 50
+"""Pairs of work and somebody who can do it: with more of them a model takes too long for the little that it gains."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +64,7 @@ def share_out(grid: Grid, work: list[list[Work]], crew: list[OnShift]) -> Sheet:
             before = {}
             continue
         there = [p for p in crew if _covers(grid, p.option, step)]
-        shares = _easy(grid, todo, there) or _exact(grid, todo, there, before)
+        shares = _shared(grid, todo, there, before)
         if shares is None:
             overfull.append(step)
             continue
@@ -74,34 +78,49 @@ def share_out(grid: Grid, work: list[list[Work]], crew: list[OnShift]) -> Sheet:
 def can_share(grid: Grid, todo: list[Work], crew: list[OnShift], step: int) -> bool:
     """True if the work of a step can be shared out among those on shift."""
     there = [p for p in crew if _covers(grid, p.option, step)]
-    return not todo or (_easy(grid, todo, there) or _exact(grid, todo, there, {})) is not None
+    return not todo or _shared(grid, todo, there, {}) is not None
 
 
 def _covers(grid: Grid, option: ShiftOption, step: int) -> bool:
     return option.start_min <= step * grid.step_min and (step + 1) * grid.step_min <= option.end_min
 
 
-def _easy(grid: Grid, todo: list[Work], there: list[OnShift]) -> list[Share] | None:
-    """A lone pair of hands takes it all, if they can."""
-    if len(there) != 1 or sum(work.minutes for work in todo) > grid.step_min:
-        return None
-    if not all(there[0].can(work.kind) and not work.after and work.before is None for work in todo):
-        return None
-    return [Share(work, there[0], work.minutes, work.pieces) for work in todo]
-
-
-def _exact(
+def _shared(
     grid: Grid, todo: list[Work], there: list[OnShift], before: dict[tuple[TaskKind, str], set[str]]
 ) -> list[Share] | None:
+    site = grid.scenario.site
+    prices = [
+        {
+            p: _price(person, before.get((work.kind, work.place), set()))
+            for p, person in enumerate(there)
+            if person.can(work.kind)
+        }
+        for work in todo
+    ]
+    table = Table(grid.step_min, todo, prices, {"wrap": site.wrap_tables, "slice": site.cutting_boards})
+    if not all(prices):
+        return None
+    parts = deal(table)
+    dealt = None if parts is None else [Share(todo[a.work], there[a.person], a.minutes, a.pieces) for a in parts]
+    if parts is None or (sum(map(len, prices)) <= LARGEST_MODEL and table.price(parts) > table.least_price()):
+        return _exact(table, there) or dealt
+    return dealt
+
+
+def _price(person: OnShift, before: set[str]) -> int:
+    """How little it suits to give somebody a part of some work, whose shifts were at it before."""
+    return 10 - 4 * (person.shift.code in before) + len(person.option.skills)
+
+
+def _exact(table: Table, there: list[OnShift]) -> list[Share] | None:
     model = cp_model.CpModel()
+    todo = table.todo
     cells: dict[tuple[int, int], _Cell] = {}
     for w, work in enumerate(todo):
-        for p, person in enumerate(there):
-            if person.can(work.kind):
-                cells[w, p] = _Cell.build(model, grid, work)
-        mine = [cell for (w2, _), cell in cells.items() if w2 == w]
-        if not mine:
-            return None
+        mine = []
+        for p in table.prices[w]:
+            cells[w, p] = _Cell.build(model, table.step_min, work)
+            mine.append(cells[w, p])
         model.add(
             sum(cell.minutes for cell in mine) == work.minutes
             if not work.by_piece
@@ -110,16 +129,11 @@ def _exact(
         if not (work.by_piece or work.by_minute):
             model.add_exactly_one(cell.used for cell in mine)
     for p in range(len(there)):
-        _in_a_row(model, grid, [(todo[w], cell) for (w, p2), cell in cells.items() if p2 == p])
-    site = grid.scenario.site
-    _stations(model, todo, there, cells, "wrap", site.wrap_tables)
-    _stations(model, todo, there, cells, "slice", site.cutting_boards)
-    cost: list[cp_model.LinearExprT] = []
-    for (w, p), cell in cells.items():
-        person, work = there[p], todo[w]
-        stays = person.shift.code in before.get((work.kind, work.place), set())
-        cost.append((10 - 4 * stays + len(person.option.skills)) * cell.used)
-    model.minimize(sum(cost))
+        _in_a_row(model, table.step_min, [(todo[w], cell) for (w, p2), cell in cells.items() if p2 == p])
+    for kind, stations in table.stations.items():
+        at_it = [(p, cell) for (w, p), cell in cells.items() if todo[w].kind == kind]
+        _stations(model, [[cell for p2, cell in at_it if p2 == p] for p in range(len(there))], stations)
+    model.minimize(sum(table.prices[w][p] * cell.used for (w, p), cell in cells.items()))
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.max_deterministic_time = 0.2
@@ -141,10 +155,10 @@ class _Cell:
     pieces: cp_model.LinearExprT
 
     @staticmethod
-    def build(model: cp_model.CpModel, grid: Grid, work: Work) -> _Cell:
+    def build(model: cp_model.CpModel, step_min: int, work: Work) -> _Cell:
         used = model.new_bool_var("")
         if work.kind == "counter":
-            return _Cell(used, used * grid.step_min, 0)
+            return _Cell(used, used * step_min, 0)
         if work.by_piece:
             pieces = model.new_int_var(0, work.pieces, "")
             minutes = model.new_int_var(0, work.minutes, "")
@@ -161,39 +175,31 @@ class _Cell:
         return _Cell(used, used * work.minutes, 0)
 
 
-def _in_a_row(model: cp_model.CpModel, grid: Grid, mine: list[tuple[Work, _Cell]]) -> None:
+def _in_a_row(model: cp_model.CpModel, step_min: int, mine: list[tuple[Work, _Cell]]) -> None:
     """One person's work fits into the step one after another, as `_in_time` puts it."""
 
     def last(work: Work) -> int:
-        return grid.step_min if work.before is None else work.before
+        return step_min if work.before is None else work.before
 
-    model.add(sum(cell.minutes for _, cell in mine) <= grid.step_min)
+    model.add(sum(cell.minutes for _, cell in mine) <= step_min)
     for after, before in {(work.after, last(work)) for work, _ in mine}:
         late = [cell.minutes for work, cell in mine if work.after >= after and last(work) <= before]
         model.add(sum(late) <= before - after)
-        if before < grid.step_min:
+        if before < step_min:
             model.add(sum(cell.minutes for work, cell in mine if last(work) <= before) <= before)
     for work, cell in mine:
         if work.after and work.before is not None:
             # It comes first, and what is not so pressed waits for it.
-            model.add(sum(c.minutes for _, c in mine) <= grid.step_min - work.after).only_enforce_if(cell.used)
+            model.add(sum(c.minutes for _, c in mine) <= step_min - work.after).only_enforce_if(cell.used)
 
 
-def _stations(
-    model: cp_model.CpModel,
-    todo: list[Work],
-    there: list[OnShift],
-    cells: dict[tuple[int, int], _Cell],
-    kind: TaskKind,
-    stations: int,
-) -> None:
+def _stations(model: cp_model.CpModel, by_person: list[list[_Cell]], stations: int) -> None:
     """No more people at wrap tables or cutting boards in a step than there are."""
     busy = []
-    for p in range(len(there)):
-        mine = [cell.used for (w, p2), cell in cells.items() if p2 == p and todo[w].kind == kind]
+    for mine in by_person:
         if mine:
             at_it = model.new_bool_var("")
-            model.add_max_equality(at_it, mine)
+            model.add_max_equality(at_it, [cell.used for cell in mine])
             busy.append(at_it)
     if busy:
         model.add(sum(busy) <= stations)

@@ -25,8 +25,10 @@ ALONE_CENTS = 1e6
 EFFORT = Effort(nodes=200, gap=1e-3)
 
 
-def roster(board: Board, shortfall_cents: float = SHORTFALL_CENTS) -> tuple[ShiftOption, ...]:
-    """The cheapest shifts that do the work on a board, whatever shifts its frame has.
+def roster(
+    board: Board, shortfall_cents: float = SHORTFALL_CENTS, *, hands: Hands | None = None
+) -> tuple[ShiftOption, ...]:
+    """The cheapest shifts that do the work on a board, whatever shifts its frame has; or the work of some `hands`.
 
     A person missing for a while counts `shortfall_cents`: the less, the sooner loads are left to be moved out of a rush
     instead of somebody being called in for it.
@@ -34,7 +36,7 @@ def roster(board: Board, shortfall_cents: float = SHORTFALL_CENTS) -> tuple[Shif
     grid = board.grid
     b = MilpBuilder()
     columns = add_shifts(b, grid)
-    for (able, price), count in _needs(board, columns, shortfall_cents).items():
+    for (able, price), count in _needs(board, columns, shortfall_cents, hands or work_alone(board)).items():
         missing = b.column(INF, price, integer=False)
         b.row(count, [*((column, 1.0) for column in able), (missing, 1.0)], INF)
     for option, column in zip(grid.shifts, columns, strict=True):
@@ -46,7 +48,9 @@ def roster(board: Board, shortfall_cents: float = SHORTFALL_CENTS) -> tuple[Shif
     return tuple(option for option, column in zip(grid.shifts, columns, strict=True) if answer.x[column] > 0.5)
 
 
-def _needs(board: Board, columns: list[int], shortfall_cents: float) -> dict[tuple[frozenset[int], float], float]:
+def _needs(
+    board: Board, columns: list[int], shortfall_cents: float, alone: Hands
+) -> dict[tuple[frozenset[int], float], float]:
     """For each set of shifts (as columns) that can help, and price of a person missing: the most people ever asked."""
     grid = board.grid
     give = grid.step_min * grid.scenario.crew.hand_minutes_per_h / 60
@@ -56,7 +60,7 @@ def _needs(board: Board, columns: list[int], shortfall_cents: float) -> dict[tup
         (frozenset({"pit"}), pulls, ALONE_CENTS),
         (frozenset({"counter"}), _counter_open(grid), UNMANNED_CENTS),
         # Who can help is whole people, so a fraction asked is a person asked.
-        *((skills, np.ceil(-left / give - 1e-6), shortfall_cents) for skills, left in work_alone(board).left),
+        *((skills, np.ceil(-left / give - 1e-6), shortfall_cents) for skills, left in alone.left),
     ]
     needs: defaultdict[tuple[frozenset[int], float], float] = defaultdict(float)
     for steps, there in _stretches(grid, columns):
@@ -83,10 +87,7 @@ def _stretches(grid: Grid, columns: list[int]) -> Iterator[tuple[slice, list[tup
 
 def work_alone(board: Board) -> Hands:
     """The hands of a board as if nobody were called in: what is left is minus what is asked."""
-    bare = Board.empty(board.grid, board.frame.with_shifts(()))
-    for load in board.placed:
-        bare.put(load)
-    return bare.hands
+    return board.under(board.frame.with_shifts(())).hands
 
 
 def _watching(board: Board) -> tuple[Floats, Floats]:

@@ -17,6 +17,7 @@ from scheduler.solve.grid import Grid, build_grid
 from scheduler.solve.highs import Effort, solve
 from scheduler.solve.improve import MOST_STARTS, Found, found
 from scheduler.solve.insert import Taste
+from scheduler.solve.lean import festival
 from scheduler.solve.settle import everywhere, rebuild, settle, tended
 from scheduler.solve.shift_options import ShiftOption
 from scheduler.solve.zones import melted
@@ -32,8 +33,10 @@ GAP = 0.03
 def scouted_plans(grid: Grid, seconds: float | None, stop: Event | None = None) -> Iterator[Found]:
     """Plans with the crew found on the coarse grid, for setpoints that are the same on all fires; none if none was.
 
-    `seconds` are those of the whole search, None if it is to be repeatable.
+    `seconds` are those of the whole search, None if it is to be repeatable. None at all for a festival.
     """
+    if festival(grid):
+        return
     effort = Effort(nodes=NODES, gap=GAP) if seconds is None else Effort(seconds=SHARE * seconds, gap=GAP)
     shifts = scouted_crew(grid, effort, stop)
     if not shifts:

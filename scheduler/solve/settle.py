@@ -12,7 +12,7 @@ from scheduler.solve.board import Board, Placed
 from scheduler.solve.fire_rounds import rounds_every
 from scheduler.solve.frame import Burn, Floats, Frame, Ints, burns_of
 from scheduler.solve.grid import Grid
-from scheduler.solve.hands import clean_min_per_step, open_hands, people_with
+from scheduler.solve.hands import clean_min_per_step, crew_hands, fire_minutes, people_with
 from scheduler.solve.insert import Taste, fill
 from scheduler.solve.roster import SHORTFALL_CENTS, roster
 
@@ -70,6 +70,16 @@ def rebuild(grid: Grid, frame: Frame, keep: Iterable[Placed], taste: Taste = PLA
     return board
 
 
+def remade(board: Board, frame: Frame, keep: list[Placed], taste: Taste = PLAIN) -> Board:
+    """The same as `rebuild` for loads that are on a board: only what the other frame breaks is laid anew."""
+    if board.grid.pinned is not None:
+        return rebuild(board.grid, frame, keep, taste)
+    new = board.under(in_step(board.grid, frame))
+    new.keep(keep)
+    refill(new, taste)
+    return new
+
+
 def in_step(grid: Grid, frame: Frame) -> Frame:
     """The frame with each burn lit at a step of its firebox's own, later by a few steps if need be.
 
@@ -109,15 +119,12 @@ def settle(board: Board, *, old_shifts: bool = False, shortfall_cents: float = S
     if old_shifts and all(np.array_equal(a, b) for a, b in zip(levels, board.frame.levels, strict=True)):
         return board
     spared = board.frame.spared
-    if old_shifts:
-        shifts = board.frame.shifts
-    else:
-        shifts = roster(Board.holding(board.grid, Frame(levels, (), spared), placed), shortfall_cents)
-    settled = rebuild(board.grid, tended(board.grid, Frame(levels, shifts, spared)), placed)
+    shifts = board.frame.shifts if old_shifts else roster(board.under(Frame(levels, (), spared)), shortfall_cents)
+    settled = remade(board, tended(board.grid, Frame(levels, shifts, spared)), placed)
     if settled.placed == placed:
         return settled
     # Something moved: fires may be shorter now.
-    return rebuild(board.grid, tended(board.grid, Frame(trimmed(settled), shifts, spared)), settled.placed)
+    return remade(settled, tended(board.grid, Frame(trimmed(settled), shifts, spared)), settled.placed)
 
 
 def tended(grid: Grid, frame: Frame) -> Frame:
@@ -130,15 +137,15 @@ def tended(grid: Grid, frame: Frame) -> Frame:
     able = people_with(grid, frame.shifts, frozenset({"fire"})) * grid.scenario.crew.fires_per_person
     if grid.pinned is not None:
         able[: grid.pinned.helped] = np.inf
+    spare = crew_hands(grid, frame).least("fire")
     while True:
         now = in_step(grid, frame.with_levels(tuple(levels)))
         levels = list(now.levels)
-        hands = open_hands(grid, now)
         fires = np.zeros(grid.steps, dtype=np.int64)
         burns = now.burns(grid)
         for burn in burns:
             fires[burn.lit : burn.out] += 1
-        bad = (fires > able) | (hands.least("fire") < -1e-6)
+        bad = (fires > able) | (spare - fire_minutes(grid, now) < -1e-6)
         hit = [(burn, k) for burn in burns for k in range(_since(grid, burn), burn.out) if bad[k]]
         if not hit:
             return now

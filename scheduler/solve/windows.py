@@ -23,11 +23,34 @@ def window(array: Ints | Floats, starts: range, length: int) -> Ints:
     return least
 
 
+def least(rows: Ints, starts: range, length: int) -> Ints:
+    """The same for each of several rows."""
+    inside = min(len(starts), (rows.shape[1] - length - starts.start) // starts.step + 1)
+    found: Ints = np.zeros((len(rows), len(starts)), dtype=rows.dtype)
+    if not length:
+        found[:] = np.iinfo(np.int64).max // 4
+    elif inside > 0 and len(rows):
+        row, item = rows.strides
+        shape, strides = (len(rows), inside, length), (row, starts.step * item, item)
+        np.ndarray(shape, rows.dtype, rows, starts.start * item, strides).min(axis=2, out=found[:, :inside])
+    return found
+
+
+def before(rows: Ints | Floats, steps: range, delays: range) -> Ints | Floats:
+    """What each row holds so many steps before each of some steps, by row, delay and step; 0 before its start."""
+    ahead = max(0, delays[-1] - steps.start)
+    if ahead:
+        rows = np.concatenate([np.zeros((len(rows), ahead), dtype=rows.dtype), rows], axis=1)
+    row, item = rows.strides
+    shape, strides = (len(rows), len(delays), len(steps)), (row, -item, item)
+    return np.ndarray(shape, rows.dtype, rows, (steps.start + ahead - delays.start) * item, strides)
+
+
 def run(total: Floats, starts: range, length: int) -> Floats:
-    """Sum over `length` steps from each start, from a running total; cut at the end of the grid."""
+    """Sum over `length` steps from each start, from running totals by row; cut at the end of the grid."""
     first = np.arange(starts.start, starts.stop)
-    end = np.minimum(first + length, len(total) - 1)
-    found: Floats = total[end] - total[np.minimum(first, len(total) - 1)]
+    end = np.minimum(first + length, total.shape[1] - 1)
+    found: Floats = total[:, end] - total[:, np.minimum(first, total.shape[1] - 1)]
     return found
 
 

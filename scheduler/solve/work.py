@@ -13,6 +13,8 @@ from scheduler.solve.grid import Grid
 
 PROBE_EVERY_MIN = 30
 """Rounds at which loads that may be done are probed. Common practice, no source."""
+TINY = 1e-9
+"""Dust of floating point."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,33 +70,51 @@ def _piece_work(grid: Grid, kind: TaskKind, load: Load, minute: int, each_min: f
 
 
 def _whole(minutes: float) -> int:
-    """Minutes rounded up, blind to the dust of floating point."""
-    return ceil(minutes - 1e-9)
+    """Minutes rounded up."""
+    return ceil(minutes - TINY)
 
 
 def _probing(grid: Grid, loads: tuple[Load, ...]) -> Iterator[Work]:
     """Rounds by place on the half hour or so, places by turns, so that not all rounds fall into one step."""
     turn = {name: i for i, name in enumerate(sorted({load.finish_place for load in loads}))}
-    minutes: dict[tuple[int, str], float] = {}
-    named: dict[tuple[int, str], list[str]] = {}
+    needed: dict[tuple[int, str], dict[str, float]] = {}
+    most_min = min(grid.step_min, PROBE_EVERY_MIN) * grid.scenario.crew.hand_minutes_per_h / 60
     for load in loads:
         rounds = _rounds(grid, load, turn[load.finish_place])
         pull_min = grid.scenario.menu.cut(load.cut).hands.pull_min
         for minute in rounds:
-            key = (minute, load.finish_place)
-            minutes[key] = minutes.get(key, 0.0) + load.pieces * pull_min / len(rounds)
-            named.setdefault(key, []).append(load.code)
-    for (minute, place), needed in sorted(minutes.items()):
+            needed.setdefault((minute, load.finish_place), {})[load.code] = load.pieces * pull_min / len(rounds)
+    for (minute, _), by_load in sorted(needed.items()):
         after = minute % grid.step_min
         before = after + PROBE_EVERY_MIN
-        yield Work(
-            step=grid.down(minute),
-            kind="pull",
-            minutes=max(1, _whole(needed)),
-            loads=tuple(named[minute, place]),
-            after=after,
-            before=before if before < grid.step_min else None,
-        )
+        for named, minutes in _parted(by_load, most_min):
+            yield Work(
+                step=grid.down(minute),
+                kind="pull",
+                minutes=max(1, _whole(minutes)),
+                loads=named,
+                after=after,
+                before=before if before < grid.step_min else None,
+            )
+
+
+def _parted(by_load: dict[str, float], most_min: float) -> list[tuple[tuple[str, ...], float]]:
+    """A round as one person goes it; one that takes too long as several do, each going on where the one before ends."""
+    parts = max(1, ceil(sum(by_load.values()) / most_min - TINY))
+    share = sum(by_load.values()) / parts
+    names: list[list[str]] = [[] for _ in range(parts)]
+    minutes = [0.0] * parts
+    i = 0
+    for code, needed in by_load.items():
+        names[i].append(code)
+        while i + 1 < parts and minutes[i] + needed >= share - TINY:
+            needed -= share - minutes[i]
+            minutes[i] = share
+            i += 1
+            if needed > TINY:
+                names[i].append(code)
+        minutes[i] += max(0.0, needed)
+    return [(tuple(named), took) for named, took in zip(names, minutes, strict=True) if named]
 
 
 def _rounds(grid: Grid, load: Load, turn: int) -> list[int]:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from itertools import product
 from random import Random
 
 import pytest
@@ -16,8 +19,8 @@ from scheduler.bench.weekends import Case
 from scheduler.model.scenario import Scenario
 from scheduler.solve.board import Board, Placed, finish_at, smoke_at
 from scheduler.solve.frame import Frame
-from scheduler.solve.grid import build_grid
-from scheduler.solve.insert import Taste, _Search, best_way, fill
+from scheduler.solve.grid import Stream, build_grid
+from scheduler.solve.insert import RENT_CENTS, Taste, best_way, fill
 from scheduler.solve.settle import everywhere
 
 PLAIN = Taste()
@@ -158,24 +161,102 @@ def test_a_place_that_is_none_of_the_stream_is_a_mistake() -> None:
         smoke_at(stream, TOP)
 
 
-# Spots of a kind
+# All spots at once
 
 
-@pytest.mark.parametrize(("family", "variant"), [("S", "shared firebox"), ("M", "tight hold"), ("L", "easy")])
-@pytest.mark.parametrize("noise", [0.0, 0.3])
-def test_one_spot_of_a_kind_stands_for_all(
-    family: str, variant: str, noise: float, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    grid = build_grid(Case(family, variant, 0).scenario(), 30)
+def cents_of(board: Board, load: Placed, eager_cents: float) -> float:
+    """What a load is worth, as the module says, worked out for this one alone."""
+    grid, cut = board.grid, board.grid.cut_of(load.demand)
+    took = board.took(load)
+    late = grid.up(took.late_min)
+    held = grid.ready_min[load.demand] - load.finish_step * grid.step_min - took.early_min - cut.rest_min
+    lost = cut.hold_loss_cents_per_h / 60 * max(0, held - cut.hold_free_min)
+    room = ((held + cut.rest_min) * cut.hold_spaces + took.late_min * cut.spaces) / grid.step_min
+    smoked = (load.finish_step - load.load_step) * cut.spaces
+    each = min(eager_cents, grid.short_cents(load.demand)) - lost - RENT_CENTS * (room + smoked)
+    each -= cut.move_cents * (board.spots[load.smoke_spot].place != board.spots[load.finish_spot].place)
+    stays = (
+        (load.smoke_spot, load.load_step, load.finish_step),
+        (load.finish_spot, load.finish_step, load.finish_step + late),
+    )
+    wood = 0.0
+    for spot, first, last in stays:
+        firebox = grid.places[board.spots[spot].place].firebox
+        if firebox is not None:
+            cold = int((board.hot[firebox][first:last] == 0).sum())
+            box = grid.fireboxes[firebox]
+            wood += cold * box.wood_lb_per_h * grid.scenario.site.wood_cents_per_lb * grid.step_min / 60
+    return load.pieces * each - wood
 
-    def filled() -> list[Placed]:
-        board = open_board(grid)
-        taste = Taste(noise=noise, rng=Random(1))
-        for demand in range(len(grid.demands)):
-            fill(board, demand, grid.demands[demand].pieces, taste)
-        return board.placed
 
-    found = filled()
-    assert len({grid.places[open_board(grid).spots[load.smoke_spot].place].name for load in found}) > 1
-    monkeypatch.setattr(_Search, "kind", lambda self, spot: spot)
-    assert filled() == found
+def most_of(board: Board, way: Placed, want: int) -> Placed | None:
+    """The way with as many pieces as fit, on whichever shelf and in whichever cabinet."""
+    cut = board.grid.cut_of(way.demand)
+    rests = range(len(board.rest)) if cut.rest_spaces else [-1]
+    holds = board.grid.cabinets_for(cut) if cut.hold_spaces else [-1]
+    for pieces in range(want, 0, -1):
+        for rest, hold in product(rests, holds):
+            load = replace(way, pieces=pieces, rest=rest, hold=hold)
+            if board.try_put(load):
+                board.take(load)
+                return load
+    return None
+
+
+def one_by_one(board: Board, demand: int, want: int, eager_cents: float) -> float | None:
+    """Worth of the best load of a demand, every way tried by itself; None if there is none."""
+    best: list[tuple[float, int]] = []
+    for by_delay in ways_at(board, demand):
+        found: list[tuple[float, int]] = []
+        for ways in by_delay:
+            loads = [load for way in ways if (load := most_of(board, way, want)) is not None]
+            found += [(cents_of(board, load, eager_cents), load.pieces) for load in loads]
+            if found and max(found)[1] == want:
+                break
+        best += found
+    return max(best)[0] if best else None
+
+
+def ways_at(board: Board, demand: int) -> Iterator[list[list[Placed]]]:
+    """For each pair of spots, the ways to load one piece, by how long it is smoked."""
+    grid = board.grid
+    for stream in (s for s in grid.streams if s.cut.name == grid.demands[demand].cut):
+        for (spot, at), finish in product(enumerate(board.spots), stream.finish):
+            steps = grid.finish_steps(stream, finish, demand)
+            for other, delays in smoked_before(board, stream, spot) if at.place == finish.place else ():
+                yield [
+                    [
+                        Placed(stream.index, demand, 1, other, spot, step - delay, step if delay else None, -1, -1)
+                        for step in steps
+                        if step >= delay
+                    ]
+                    for delay in delays
+                ]
+
+
+def smoked_before(board: Board, stream: Stream, spot: int) -> Iterator[tuple[int, Iterable[int]]]:
+    """Where and how many steps a load may be smoked before it is finished on a spot."""
+    grid = board.grid
+    if not stream.recipe.wrapped:
+        yield spot, [0]
+        return
+    for (other, at), smoke in product(enumerate(board.spots), stream.smoke):
+        if at.place == smoke.place and (other == spot or board.spots[spot].rack is None):
+            yield other, range(max(1, grid.up(smoke.wrap_from_min)), grid.down(smoke.wrap_to_min) + 1)
+
+
+@pytest.mark.parametrize(("family", "variant"), [("S", "shared firebox"), ("S", "tight hold"), ("M", "tight fire")])
+def test_the_way_found_is_the_best_of_all_that_fit(family: str, variant: str) -> None:
+    grid = build_grid(Case(family, variant, 0).scenario(), 60)
+    board = open_board(grid)
+    tried = 0
+    for demand in Random(2).sample(range(len(grid.demands)), min(8, len(grid.demands))):
+        want = min(3, grid.demands[demand].pieces)
+        best = one_by_one(board, demand, want, 300.0)
+        way = best_way(board, demand, want, PLAIN)
+        assert (way is None) == (best is None)
+        if way is not None and best is not None:
+            assert cents_of(board, way, 300.0) == pytest.approx(best)
+            assert board.try_put(way)
+            tried += 1
+    assert tried > 1

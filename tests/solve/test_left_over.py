@@ -8,7 +8,7 @@ from solve.corner import corner, finished
 
 from scheduler.solve.board import Board
 from scheduler.solve.flow_stretch import stretch_flow
-from scheduler.solve.hands import spend_on_fires
+from scheduler.solve.hands import fire_minutes
 from scheduler.solve.highs import Effort, solve
 from scheduler.solve.left_over import Stretch, left_over
 from scheduler.solve.milp import Floats
@@ -28,7 +28,8 @@ def test_with_its_loads_and_fires_back_the_board_is_as_it_was(board: Board) -> N
     assert {load.demand for load in left.loads} <= STRETCH.demands
     assert {load.demand for load in left.board.placed}.isdisjoint(STRETCH.demands)
     assert sum(demand.pieces for demand in left.grid.demands) == sum(load.pieces for load in left.loads)
-    spend_on_fires(board.grid, board.frame, left.board.hands, STRETCH.fires)
+    asked = fire_minutes(board.grid, board.frame, STRETCH.fires)
+    left.board.hands.spend("fire", slice(0, board.grid.steps), asked)
     for load in left.loads:
         left.board.put(load)
     for (_, mine), (_, its) in zip(left.board.hands.left, board.hands.left, strict=True):

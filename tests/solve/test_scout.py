@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from solve.corner import corner
 
+from scheduler.bench.weekends import Case
 from scheduler.solve.grid import build_grid
 from scheduler.solve.highs import Effort
 from scheduler.solve.scout import COARSE_MIN, scouted_crew, scouted_plans
@@ -31,6 +32,11 @@ def test_its_plans_are_sound_and_keep_that_crew() -> None:
         assert not plan.board.hands.overspent()
         assert plan.cents == cost_cents(plan.board)
         assert min(int(room.min()) for room in (*plan.board.free, *plan.board.rest, *plan.board.hold)) >= 0
+
+
+def test_a_festival_is_not_scouted() -> None:
+    grid = build_grid(Case("L", "easy", 0).scenario())
+    assert list(scouted_plans(grid, None)) == []
 
 
 def test_scouting_repeats() -> None:

@@ -254,9 +254,10 @@ def more(board: Board, finding: Finding, limit: Limit) -> int:
 
 def test_trying_leaves_the_board_as_it_was() -> None:
     board = finished(half_the_hold(), 10)[1]
-    placed, free, hold = list(board.placed), [f.copy() for f in board.free], [h.copy() for h in board.hold]
+    placed, free, hold = list(board.placed), board.free.copy(), board.hold.copy()
     left = [minutes.copy() for _, minutes in board.hands.left]
     findings(board)
     assert board.placed == placed
-    assert all((a == b).all() for a, b in zip(board.free + board.hold, free + hold, strict=True))
+    assert (board.free == free).all()
+    assert (board.hold == hold).all()
     assert all((a[1] == b).all() for a, b in zip(board.hands.left, left, strict=True))

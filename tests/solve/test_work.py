@@ -70,6 +70,24 @@ def test_rounds_of_probing_cover_the_window_of_each_load() -> None:
         assert sum(w.minutes for w in rounds if load.code in w.loads) >= load.pieces * 0.5
 
 
+def test_a_round_that_is_too_long_for_one_is_gone_by_several() -> None:
+    # 120 minutes for the three pieces of BR01 and 40 for BR03, in a few rounds.
+    of = kitchen().hands("brisket", pull_min=40.0)
+    grid = grid_of(of)
+    (bulk, *_) = plan_of(hand_made(grid_of())).loads
+    beside = bulk.model_copy(update={"code": "BR03", "pieces": 1})
+    by_step: dict[int, list[Work]] = defaultdict(list)
+    for work in work_of(grid, "pull", loads=(bulk, beside)):
+        by_step[work.step].append(work)
+    assert by_step
+    for rounds in by_step.values():
+        assert len(rounds) > 1
+        assert all(work.minutes <= 13 for work in rounds), "50 minutes of an hour"
+        assert sum(work.minutes for work in rounds) >= 160 / len(by_step)
+        assert [work.loads for work in rounds if "BR03" in work.loads][-1] == rounds[-1].loads
+        assert {code for work in rounds for code in work.loads} == {"BR01", "BR03"}
+
+
 def test_on_a_grid_of_hours_rounds_are_still_half_an_hour_apart() -> None:
     loads = plan_of(hand_made(grid_of())).loads
     rounds = [w for w in work_of(grid_of(step_min=60), "pull", loads=loads) if "CH01" in w.loads]
