@@ -57,10 +57,9 @@ class FlowModel:
 
 
 class _Builder:
-    def __init__(self, zones: Zones, as_board: BoardHands | None) -> None:
-        self.zones = zones
-        self.as_board = as_board
-        self.grid = zones.grid
+    def __init__(self, zones: Zones, as_board: BoardHands | None, lean: bool) -> None:
+        self.zones, self.grid = zones, zones.grid
+        self.as_board, self.lean = as_board, lean
         self.b = MilpBuilder()
         self.columns: list[StreamColumns] = []
 
@@ -68,12 +67,14 @@ class _Builder:
         for option in self.zones.streams:
             self.stream(option)
         shorts = self.waves()
-        self.rest_space()
+        if not self.lean:
+            self.rest_space()
         self.hold_space()
-        fires = build_fires(self.b, self.zones, self.taken)
+        fires = build_fires(self.b, self.zones, self.taken, changes=not self.lean)
         cooking = cooking_at_all(self.b, self.grid, fires)
-        if self.as_board is None:
+        if self.as_board is None and not self.lean:
             self.waves_need_fire(fires, cooking)
+        if self.as_board is None:
             cover_rows(self.b, self.zones, shorts, fires)
         shifts, unmanned = build_hands(self.b, self.grid, self.hands(shorts), fires, cooking, self.as_board)
         return FlowModel(self.zones, self.b.finish(), self.columns, shorts, fires, shifts, unmanned)
@@ -132,19 +133,18 @@ class _Builder:
             off = [term for total in columns.wrapped.values() for term in total.at(step)]
             on = [term for total in columns.finishing.values() for term in total.at(step)]
             self.b.row(0.0, off + scaled(on, -1.0), 0.0)
-            if stream.cut.move_cents and not self.zones.melted:
+            if stream.cut.move_cents and len(self.zones.zones) > 1:
                 self.moves(stream, columns, step)
 
     def moves(self, stream: Stream, columns: StreamColumns, step: int) -> None:
-        """What comes off a smoker and does not go back on it has moved."""
-        grid, b = self.grid, self.b
-        names = {z: grid.places[places[0]].name for z, places in enumerate(self.zones.zones)}
-        for name in sorted({names[z] for z in columns.wrapped}):
-            off = [t for z, total in columns.wrapped.items() if names[z] == name for t in total.at(step)]
-            on = [t for z, total in columns.finishing.items() if names[z] == name for t in total.at(step)]
+        """What comes off a smoker and does not go back on it has moved; off several, on any of them."""
+        names = [frozenset(self.grid.places[place].name for place in places) for places in self.zones.zones]
+        for some in sorted({names[z] for z in columns.wrapped}, key=sorted):
+            off = [t for z, total in columns.wrapped.items() if names[z] == some for t in total.at(step)]
+            on = [t for z, total in columns.finishing.items() if names[z] & some for t in total.at(step)]
             if off:
-                moved = b.column(self.wanted(stream), stream.cut.move_cents, integer=False)
-                b.row(-INF, [*off, *scaled(on, -1.0), (moved, -1.0)], 0.0)
+                moved = self.b.column(self.wanted(stream), stream.cut.move_cents, integer=False)
+                self.b.row(-INF, [*off, *scaled(on, -1.0), (moved, -1.0)], 0.0)
 
     # waves ------------------------------------------------------------------------------------------------------
 
@@ -176,8 +176,7 @@ class _Builder:
         until = finish.late_min + option.stream.cut.rest_min
         if total is None or until <= finish.early_min:
             return []
-        step_min = self.grid.step_min
-        return total.within((minute - until) // step_min + 1, (minute - finish.early_min) // step_min)
+        return total.within(self.grid.down(minute - until) + 1, self.grid.down(minute - finish.early_min))
 
     def rest_space(self) -> None:
         """Room at each minute at which a piece may come to rest.
@@ -341,10 +340,11 @@ class _Builder:
                 hands.add("pit", step, scaled(pulling, stream.cut.hands.pull_min / finish.pull_span))
 
 
-def build_flow(zones: Zones, as_board: BoardHands | None = None) -> FlowModel:
+def build_flow(zones: Zones, as_board: BoardHands | None = None, *, lean: bool = False) -> FlowModel:
     """The flow model of a weekend.
 
-    With `as_board` it is a model to find plans with, not bounds: hands are counted as the board counts them, rest
-    shelves are looked at once a step, and the rows that only lift the bound are left out.
+    With `as_board` it is a model to find plans with: hands as the board counts them, shelves looked at once a step, no
+    rows that only lift the bound. With `lean` the bound is true too, but shelves, changes of setpoint and rows that
+    lift it little once the crew is known are left out.
     """
-    return _Builder(zones, as_board).build()
+    return _Builder(zones, as_board, lean).build()

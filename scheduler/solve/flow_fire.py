@@ -37,8 +37,10 @@ class FireColumns:
         return [(columns[step], 1.0) for columns in self.holds.values()]
 
 
-def build_fires(b: MilpBuilder, zones: Zones, taken: Callable[[int, int, int], list[Taken]]) -> list[FireColumns]:
-    """Columns and rows of all fireboxes, and the room that they and the ovens give."""
+def build_fires(
+    b: MilpBuilder, zones: Zones, taken: Callable[[int, int, int], list[Taken]], *, changes: bool
+) -> list[FireColumns]:
+    """Columns and rows of all fireboxes, and the room that they and the ovens give; `changes` of setpoint take time."""
     grid = zones.grid
     fires = [_burns(b, grid, firebox) for firebox in grid.fireboxes]
     for zone in range(len(zones.zones)):
@@ -46,7 +48,8 @@ def build_fires(b: MilpBuilder, zones: Zones, taken: Callable[[int, int, int], l
             here = taken(zone, step, 0)
             if here:
                 _room(b, grid, fires, step, here)
-                _change(b, grid, fires, step, partial(taken, zone, step))
+                if changes:
+                    _change(b, grid, fires, step, partial(taken, zone, step))
     return fires
 
 

@@ -1,0 +1,164 @@
+"""Plans with a given crew: all fires and loads of a small weekend at once, where the crew is known from its bound.
+
+HiGHS chooses among few columns, as in a refit: first among those that the linear relaxation uses, then among those near
+the plan in time. Like racks are one zone in the relaxation, which halves it; what it uses in a zone may be used in each
+of its places.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import product
+
+import numpy as np
+
+from scheduler.solve.board import Board
+from scheduler.solve.exact import settled
+from scheduler.solve.extract import draft
+from scheduler.solve.fire_rounds import rounds_every
+from scheduler.solve.flow import FlowModel, StreamColumns, build_flow
+from scheduler.solve.flow_hands import BoardHands
+from scheduler.solve.frame import Frame
+from scheduler.solve.grid import Grid
+from scheduler.solve.highs import Effort, Progress, solve
+from scheduler.solve.improve import MOST_STARTS, Found, found
+from scheduler.solve.milp import Floats, RunningTotal
+from scheduler.solve.settle import everywhere, rebuild, settle, tended
+from scheduler.solve.shift_options import ShiftOption
+from scheduler.solve.start import integers_of
+from scheduler.solve.zones import Starts, alike, one_by_one
+
+TINY = 1e-6
+WIDTHS = (1, 2, 3)
+"""Steps by which anything may be moved near a plan: one, which takes HiGHS a second or two, then more."""
+
+
+def crew_plan(grid: Grid, crew: tuple[ShiftOption, ...]) -> Found:
+    """The cheapest first plan with the crew."""
+    setpoints = list(product(*(box.setpoints_f for box in grid.fireboxes)))[:MOST_STARTS]
+    frames = (tended(grid, Frame(everywhere(grid, each), crew)) for each in setpoints)
+    plans = [found(settle(rebuild(grid, frame, ()), old_shifts=True)) for frame in frames]
+    return min(plans, key=lambda plan: plan.cents)
+
+
+def anew(plan: Found, effort: Effort, progress: Progress | None = None) -> Found | None:
+    """A cheaper plan with the same crew, all else free; None if none was found."""
+    board = plan.board
+    rough = build_flow(alike(board.grid), BoardHands(board.frame.spared), lean=True)
+    lower, upper = _with_crew(rough, board)
+    relaxed = solve(rough.milp, effort, lower=lower, upper=upper, relax=True, progress=progress)
+    if relaxed.x is None or not relaxed.proven:
+        return None
+    model = build_flow(one_by_one(board.grid, _starts(board, rough, relaxed.x)), BoardHands(board.frame.spared))
+    used = [column for column, other in _pairs(model, rough) if relaxed.x[other] > TINY]
+    return _solved(plan, model, used, effort, progress)
+
+
+def near(plan: Found, width: int, effort: Effort, progress: Progress | None = None) -> Found | None:
+    """A cheaper plan with the same crew in which all that is done is done within so many steps of the same done before,
+    in any place; None if none was found."""
+    board = plan.board
+    model = build_flow(one_by_one(board.grid, _starts_near(board, width)), BoardHands(board.frame.spared))
+    return _solved(plan, model, _columns_near(model, board, width), effort, progress)
+
+
+def _solved(plan: Found, model: FlowModel, used: list[int], effort: Effort, progress: Progress | None) -> Found | None:
+    """The cheapest plan with the crew of a plan, and with no columns but those given and its own, if it is cheaper."""
+    board = plan.board
+    start = integers_of(model, board)
+    lower, upper = _with_crew(model, board)
+    unused = model.milp.integer.copy()
+    unused[used] = False
+    unused[[column for columns in model.streams for column in columns.by_demand.values()]] = False
+    unused[start[0]] &= np.array(start[1]) == 0
+    upper[unused] = lower[unused]
+    answer = solve(model.milp, effort, lower=lower, upper=upper, start=start, progress=progress)
+    if answer.x is None or any(answer.x[column] > TINY for column in model.unmanned):
+        return None
+    new = found(settled(board.grid, draft(model, answer.x), board.frame.spared)[0])
+    return new if new.cents < plan.cents - TINY else None
+
+
+def _with_crew(model: FlowModel, board: Board) -> tuple[Floats, Floats]:
+    """Bounds of the columns: shifts as on the board, fires lit only at steps of their own."""
+    lower, upper = model.milp.lower.copy(), model.milp.upper.copy()
+    lower[model.shifts] = upper[model.shifts] = [float(o in board.frame.shifts) for o in board.grid.shifts]
+    for firebox, fire in enumerate(model.fires):
+        every = rounds_every(board.grid, fire.firebox)
+        upper[[column for step, column in enumerate(fire.lighting) if (step - firebox) % every]] = 0.0
+    return lower, upper
+
+
+def _starts(board: Board, rough: FlowModel, x: Floats) -> Starts:
+    """Steps to choose from: those of the board, and in each place of a zone what a point has start to finish there."""
+    chosen: dict[tuple[int, int, int], set[int]] = {}
+    for load in board.placed:
+        key = load.stream, board.spots[load.finish_spot].place, load.demand
+        chosen.setdefault(key, set()).add(load.finish_step)
+    for option, columns in zip(rough.zones.streams, rough.streams, strict=True):
+        places = {finish.zone: [one.place for one in finish.places] for finish in option.finish}
+        for (zone, demand, step), column in columns.by_demand.items():
+            if x[column] > TINY:
+                for place in places[zone]:
+                    chosen.setdefault((option.stream.index, place, demand), set()).add(step)
+    return {key: sorted(steps) for key, steps in chosen.items()}
+
+
+def _starts_near(board: Board, width: int) -> Starts:
+    """Steps to choose from: by any recipe and in any place, those near one at which the board has the wave start."""
+    grid = board.grid
+    chosen: dict[tuple[int, int, int], list[int]] = {}
+    for demand in range(len(grid.demands)):
+        now = [load.finish_step for load in board.placed if load.demand == demand]
+        close = {step + by for step in now for by in range(-width, width + 1)}
+        for stream in grid.streams:
+            for finish in stream.finish:
+                if steps := sorted(close.intersection(grid.finish_steps(stream, finish, demand))):
+                    chosen[stream.index, finish.place, demand] = steps
+    return chosen
+
+
+def _pairs(model: FlowModel, rough: FlowModel) -> Iterator[tuple[int, int]]:
+    """Columns of the model of single places beside those of the zones that hold them: shorts, fires, amounts."""
+    yield from zip(model.shorts, rough.shorts, strict=True)
+    for fire, same in zip(model.fires, rough.fires, strict=True):
+        yield from zip(fire.lit, same.lit, strict=True)
+        yield from zip(fire.lighting, same.lighting, strict=True)
+        for level, columns in fire.holds.items():
+            yield from zip(columns, same.holds[level], strict=True)
+    zone_of = {place: zone for zone, places in enumerate(rough.zones.zones) for place in places}
+    for mine, theirs in zip(model.streams, rough.streams, strict=True):
+        for single, zoned in zip(_totals(mine), _totals(theirs), strict=True):
+            for place, total in single.items():
+                for step, column in zip(total.steps, total.amount, strict=True):
+                    yield from ((column, other) for other, _ in zoned[zone_of[place]].at(step))
+
+
+def _columns_near(model: FlowModel, board: Board, width: int) -> list[int]:
+    """Columns of the same thing done near one of the steps at which the board has it done; shorts as well."""
+    columns, values = integers_of(model, board)
+    done = {column for column, value in zip(columns, values, strict=True) if value > 0}
+    chosen = list(model.shorts)
+    for steps in _same_things(model):
+        now = [step for step, column in steps if column in done]
+        chosen += [column for step, column in steps if any(abs(step - at) <= width for at in now)]
+    return chosen
+
+
+def _same_things(model: FlowModel) -> Iterator[list[tuple[int, int]]]:
+    """Steps and columns of each thing to be done: a fire lit, lighted, hot; a cut loaded, wrapped, begun to finish."""
+    for fire in model.fires:
+        yield list(enumerate(fire.lit))
+        yield list(enumerate(fire.lighting))
+        yield [pair for columns in fire.holds.values() for pair in enumerate(columns)]
+    by_cut: dict[str, list[StreamColumns]] = {}
+    for option, columns in zip(model.zones.streams, model.streams, strict=True):
+        by_cut.setdefault(option.stream.cut.name, []).append(columns)
+    for some in by_cut.values():
+        for totals in zip(*(_totals(columns) for columns in some), strict=True):
+            by_place = (total for places in totals for total in places.values())
+            yield [pair for total in by_place for pair in zip(total.steps, total.amount, strict=True)]
+
+
+def _totals(columns: StreamColumns) -> tuple[dict[int, RunningTotal], ...]:
+    return columns.loaded, columns.wrapped, columns.finishing
