@@ -7,7 +7,8 @@ of its places.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import partial
 from itertools import product
 
 import numpy as np
@@ -29,6 +30,9 @@ from scheduler.solve.start import integers_of
 from scheduler.solve.zones import Starts, alike, one_by_one
 
 TINY = 1e-6
+Next = Callable[[], Effort | None]
+"""What the next round may take; None if there is to be none."""
+Round = Callable[[Found, Effort, Progress | None], Found | None]
 WIDTHS = (1, 2, 3)
 """Steps by which anything may be moved near a plan: one, which takes HiGHS a second or two, then more."""
 
@@ -41,20 +45,43 @@ def crew_plan(grid: Grid, crew: tuple[ShiftOption, ...]) -> Found:
     return min(plans, key=lambda plan: plan.cents)
 
 
-def anew(plan: Found, effort: Effort, progress: Progress | None = None) -> Found | None:
-    """A cheaper plan with the same crew, all else free; None if none was found."""
+def cheaper_plans(plan: Found, effort: Next, progress: Progress | None = None) -> Iterator[Found]:
+    """Cheaper and cheaper plans with the same crew, round by round; before each, `effort` is asked what it may take.
+
+    First with the cheapest fire alone, which is soonest done; with all fires where nothing comes of that, or at the
+    end.
+    """
+    boxes = plan.board.grid.fireboxes
+    one = frozenset(sorted(range(len(boxes)), key=lambda firebox: boxes[firebox].wood_lb_per_h)[:1])
+    some = partial(anew, fires=one)
+    rounds: list[Round] = [some, *(partial(near, width=width) for width in WIDTHS), anew, partial(near, width=1)]
+    while rounds and (limit := effort()) is not None:
+        now = rounds.pop(0)
+        new = now(plan, limit, progress)
+        if now is some and new is None:
+            rounds.remove(anew)
+            rounds.insert(0, anew)
+        if new is not None:
+            plan = new
+            yield plan
+
+
+def anew(
+    plan: Found, effort: Effort, progress: Progress | None = None, *, fires: frozenset[int] | None = None
+) -> Found | None:
+    """A cheaper plan with the same crew, and no fires but some where so wanted; None if none was found."""
     board = plan.board
     rough = build_flow(alike(board.grid), BoardHands(board.frame.spared), lean=True)
-    lower, upper = _with_crew(rough, board)
+    lower, upper = _with_crew(rough, board, fires)
     relaxed = solve(rough.milp, effort, lower=lower, upper=upper, relax=True, progress=progress)
-    if relaxed.x is None or not relaxed.proven:
+    if relaxed.x is None or not relaxed.proven or relaxed.cost >= plan.cents:
         return None
     model = build_flow(one_by_one(board.grid, _starts(board, rough, relaxed.x)), BoardHands(board.frame.spared))
     used = [column for column, other in _pairs(model, rough) if relaxed.x[other] > TINY]
     return _solved(plan, model, used, effort, progress)
 
 
-def near(plan: Found, width: int, effort: Effort, progress: Progress | None = None) -> Found | None:
+def near(plan: Found, effort: Effort, progress: Progress | None = None, *, width: int) -> Found | None:
     """A cheaper plan with the same crew in which all that is done is done within so many steps of the same done before,
     in any place; None if none was found."""
     board = plan.board
@@ -79,13 +106,14 @@ def _solved(plan: Found, model: FlowModel, used: list[int], effort: Effort, prog
     return new if new.cents < plan.cents - TINY else None
 
 
-def _with_crew(model: FlowModel, board: Board) -> tuple[Floats, Floats]:
-    """Bounds of the columns: shifts as on the board, fires lit only at steps of their own."""
+def _with_crew(model: FlowModel, board: Board, fires: frozenset[int] | None = None) -> tuple[Floats, Floats]:
+    """Bounds of the columns: shifts as on the board, fires lit only at steps of their own, or not at all."""
     lower, upper = model.milp.lower.copy(), model.milp.upper.copy()
     lower[model.shifts] = upper[model.shifts] = [float(o in board.frame.shifts) for o in board.grid.shifts]
     for firebox, fire in enumerate(model.fires):
         every = rounds_every(board.grid, fire.firebox)
-        upper[[column for step, column in enumerate(fire.lighting) if (step - firebox) % every]] = 0.0
+        out = fires is not None and firebox not in fires
+        upper[[column for step, column in enumerate(fire.lighting) if out or (step - firebox) % every]] = 0.0
     return lower, upper
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import chain
 from math import inf
 from random import Random
 from threading import Event
@@ -16,7 +17,7 @@ from scheduler.solve.assemble import merged
 from scheduler.solve.board import Board
 from scheduler.solve.bound import Bound
 from scheduler.solve.checked import repaired
-from scheduler.solve.crew_plan import WIDTHS, anew, crew_plan, near
+from scheduler.solve.crew_plan import cheaper_plans, crew_plan
 from scheduler.solve.exact import TINY_CELLS, cells, prove, small
 from scheduler.solve.frame import Frame
 from scheduler.solve.grid import Grid, build_grid
@@ -204,18 +205,20 @@ class Search:
 
     def _with_crew(self, seconds: float | None) -> list[Found]:
         """Plans of a small weekend with the crew that costs least by its bound; the first is checked at once."""
-        now = crew_plan(self.grid, self.bound.crew(None if seconds is None else seconds * CREW_SHARE))
-        for width in (0, *WIDTHS):
-            if self.best is None or now.cents < self.best.found.cents:
-                self._check(now)
+        first = crew_plan(self.grid, self.bound.crew(None if seconds is None else seconds * CREW_SHARE))
+
+        def effort() -> Effort | None:
+            if seconds is None:
+                return Effort(gap=SMALL_GAP, nodes=REFIT_NODES)
             left_s = self._search_s() - self.stop.elapsed
-            if self._time_is_up() is not None or (seconds is not None and left_s < CREW_LEAST_S):
-                break
-            effort = Effort(gap=SMALL_GAP, nodes=REFIT_NODES)
-            if seconds is not None:
-                effort = Effort(gap=SMALL_GAP, seconds=left_s)
-            now = (near(now, width, effort, self._enough) if width else anew(now, effort, self._enough)) or now
-        return [now]
+            return None if left_s < CREW_LEAST_S or self._enough(0.0) else Effort(gap=SMALL_GAP, seconds=left_s)
+
+        plans = []
+        for plan in chain([first], cheaper_plans(first, effort, self._enough)):
+            plans.append(plan)
+            if self.best is None or plan.cents < self.best.found.cents:
+                self._check(plan)
+        return plans
 
     def _enough(self, _: float) -> bool:
         """Asked by HiGHS now and then: True if a person or the bound ends the search."""

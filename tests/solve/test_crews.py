@@ -203,7 +203,7 @@ def first() -> Found:
 
 def test_plans_with_a_crew_keep_it_get_cheaper_and_pass_the_audit(first: Found) -> None:
     board = first.board
-    for plan in (anew(first, REPEATABLE), near(first, 2, REPEATABLE)):
+    for plan in (anew(first, REPEATABLE), near(first, REPEATABLE, width=2)):
         assert plan is not None
         assert plan.cents < first.cents
         assert plan.cents == pytest.approx(cost_cents(plan.board))
@@ -214,7 +214,7 @@ def test_plans_with_a_crew_keep_it_get_cheaper_and_pass_the_audit(first: Found) 
 
 
 def test_near_a_plan_nothing_is_done_at_another_time(first: Found) -> None:
-    better = near(first, 1, REPEATABLE)
+    better = near(first, REPEATABLE, width=1)
     assert better is not None
     for load in better.board.placed:
         now = [other.finish_step for other in first.board.placed if other.demand == load.demand]
@@ -227,7 +227,7 @@ def test_near_a_plan_nothing_is_done_at_another_time(first: Found) -> None:
 def test_they_repeat(first: Found) -> None:
     for one, two in (
         (anew(first, REPEATABLE), anew(first, REPEATABLE)),
-        (near(first, 1, REPEATABLE), near(first, 1, REPEATABLE)),
+        (near(first, REPEATABLE, width=1), near(first, REPEATABLE, width=1)),
     ):
         assert one is not None
         assert two is not None
@@ -238,7 +238,7 @@ def test_they_repeat(first: Found) -> None:
 def test_nothing_comes_of_what_is_best_already(first: Found) -> None:
     best = anew(first, Effort(gap=0.0))
     assert best is not None
-    assert near(best, 0, Effort(gap=0.0)) is None
+    assert near(best, Effort(gap=0.0), width=0) is None
 
 
 def test_a_person_stops_them(first: Found) -> None:
