@@ -6,11 +6,15 @@ import os
 from multiprocessing import get_context
 from multiprocessing.process import BaseProcess
 from multiprocessing.sharedctypes import Synchronized
+from threading import Event, Thread
 
 from scheduler.model.scenario import Scenario
+from scheduler.solve.crews import Crews, few_crews
 from scheduler.solve.flow import build_flow
 from scheduler.solve.grid import Grid, build_grid
-from scheduler.solve.highs import Effort, solve
+from scheduler.solve.highs import Effort, central_prices, solve
+from scheduler.solve.prices import least
+from scheduler.solve.shift_options import ShiftOption
 from scheduler.solve.zones import melted
 
 ROUNDING_CENTS = 3
@@ -26,7 +30,9 @@ class Bound:
     def __init__(self, grid: Grid) -> None:
         self._grid = grid
         self._best = 0.0
-        # A process, not a thread: HiGHS calls back into the interpreter, and would wait for the search each time.
+        self._crews = few_crews(grid)
+        self._by_crew = None if self._crews is None else _ByCrew(self._crews)
+        # A process, not a thread: its model is large, and to build it would hold up the search.
         context = get_context("spawn")
         self._shared: Synchronized[float] = context.Value("d", 0.0)
         self._process: BaseProcess | None = None
@@ -35,10 +41,30 @@ class Bound:
     def cents(self) -> int:
         """The bound in whole cents."""
         self.rise(self._shared.value)
+        if self._crews is not None:
+            self.rise(self._crews.bound)
         return max(0, int(self._best) - ROUNDING_CENTS)
 
+    @property
+    def by_crew(self) -> bool:
+        """True if crews are looked at one by one, in a thread of this process."""
+        return self._by_crew is not None
+
+    def crew(self, seconds: float | None) -> tuple[ShiftOption, ...]:
+        """The crew with which a plan may cost least, as far as is known after so many seconds; none if there are too
+        many to look at. Without seconds it is worked out here, repeatably."""
+        if self._crews is None or self._by_crew is None:
+            return ()
+        if seconds is None:
+            return self._crews.shifts(self._crews.compare(lambda: False))
+        self._by_crew.compared.wait(max(0.0, seconds))
+        return self._crews.shifts(self._crews.cheapest)
+
     def start(self) -> None:
-        """Work at it in a process of its own."""
+        """Work at it beside the search: in a thread, where that begins sooner, or in a process of its own."""
+        if self._by_crew is not None:
+            self._by_crew.start()
+            return
         context = get_context("spawn")
         args = (self._grid.scenario, self._grid.step_min, self._shared)
         self._process = context.Process(target=_in_process, args=args, daemon=True)
@@ -50,6 +76,8 @@ class Bound:
 
     def stop(self) -> None:
         """End the work; what is known stays."""
+        if self._by_crew is not None:
+            self._by_crew.stop()
         if self._process is not None:
             self._process.terminate()
             self._process.join()
@@ -60,6 +88,31 @@ class Bound:
             self._best = cents
 
 
+class _ByCrew:
+    """Crews compared, then the cheapest of them proven, in a thread: HiGHS leaves the interpreter to the search, and a
+    process takes a second to start."""
+
+    def __init__(self, crews: Crews) -> None:
+        self.compared = Event()
+        self._crews = crews
+        self._stop = Event()
+        self._thread: Thread | None = None
+
+    def start(self) -> None:
+        self._thread = Thread(target=self._run, daemon=True)
+        self._thread.start()
+
+    def stop(self) -> None:
+        self._stop.set()
+        if self._thread is not None:
+            self._thread.join()
+
+    def _run(self) -> None:
+        self._crews.compare(self._stop.is_set)
+        self.compared.set()
+        self._crews.prove(self._stop.is_set)
+
+
 def _in_process(scenario: Scenario, step_min: int, shared: Synchronized[float]) -> None:
     os.nice(BEHIND)
 
@@ -68,5 +121,9 @@ def _in_process(scenario: Scenario, step_min: int, shared: Synchronized[float]) 
             shared.value = bound
         return False
 
-    answer = solve(build_flow(melted(build_grid(scenario, step_min))).milp, Effort(), progress=hear)
+    milp = build_flow(melted(build_grid(scenario, step_min))).milp
+    prices = central_prices(milp)
+    if prices is not None:
+        hear(least(milp, prices, [])[0])
+    answer = solve(milp, Effort(), progress=hear)
     hear(answer.bound)

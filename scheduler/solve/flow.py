@@ -43,9 +43,9 @@ class FlowModel:
 
 
 class _Builder:
-    def __init__(self, zones: Zones) -> None:
-        self.zones = zones
-        self.grid = zones.grid
+    def __init__(self, zones: Zones, lean: bool) -> None:
+        self.zones, self.grid = zones, zones.grid
+        self.lean = lean
         self.b = MilpBuilder()
         self.pieces = Streams(self.b, zones)
         self.columns = self.pieces.columns
@@ -54,9 +54,10 @@ class _Builder:
         b, grid = self.b, self.grid
         shorts = self.pieces.waves()
         self.space()
-        fires = build_fires(b, self.zones, self.pieces.taken)
+        fires = build_fires(b, self.zones, self.pieces.taken, changes=not self.lean)
         cooking = cooking_at_all(b, grid, fires)
-        self.waves_need_fire(fires, cooking)
+        if not self.lean:
+            self.waves_need_fire(fires, cooking)
         cover_rows(b, self.zones, shorts, fires)
         shifts, unmanned = build_hands(b, grid, self.hands(shorts), fires, cooking)
         return FlowModel(self.zones, b.finish(), self.columns, shorts, fires, shifts, unmanned)
@@ -72,7 +73,8 @@ class _Builder:
             del until
             return float(sum(grid.hold[i].cap[grid.down(minute)] for i in cabinets))
 
-        rest_rows(self.b, pieces, into_step_min(pieces), lambda minute: float(rest[grid.down(minute)]))
+        if not self.lean:
+            rest_rows(self.b, pieces, into_step_min(pieces), lambda minute: float(rest[grid.down(minute)]))
         hold_rows(self.b, pieces, held)
 
     # what a wave needs as a whole: these rows lift the bound, as a fire can't be lit by halves for half a wave ------
@@ -140,6 +142,10 @@ class _Builder:
         return hands
 
 
-def build_flow(zones: Zones) -> FlowModel:
-    """The flow model of a weekend."""
-    return _Builder(zones).build()
+def build_flow(zones: Zones, *, lean: bool = False) -> FlowModel:
+    """The flow model of a weekend.
+
+    With `lean` its bound is true too, but shelves, changes of setpoint and rows that lift it little once the crew is
+    known are left out.
+    """
+    return _Builder(zones, lean).build()

@@ -72,15 +72,15 @@ TakenAt = Callable[[int, int, int], list[Taken]]
 """What takes room in a zone from so many minutes into a step on."""
 
 
-def build_fires(b: MilpBuilder, zones: Zones, taken: TakenAt) -> list[FireColumns]:
-    """Columns and rows of all fireboxes, and the room that they and the ovens give."""
+def build_fires(b: MilpBuilder, zones: Zones, taken: TakenAt, *, changes: bool) -> list[FireColumns]:
+    """Columns and rows of all fireboxes, and the room that they and the ovens give; `changes` of setpoint take time."""
     grid = zones.grid
     fires = [burns(b, grid, firebox) for firebox in grid.fireboxes]
-    room_rows(b, zones, Heat(grid, dict(enumerate(fires))), taken)
+    room_rows(b, zones, Heat(grid, dict(enumerate(fires))), taken, changes=changes)
     return fires
 
 
-def room_rows(b: MilpBuilder, zones: Zones, heat: Heat, taken: TakenAt) -> None:
+def room_rows(b: MilpBuilder, zones: Zones, heat: Heat, taken: TakenAt, *, changes: bool = True) -> None:
     """What stands somewhere takes no more than the room that is open there."""
     for zone in range(len(zones.zones)):
         for step in range(zones.grid.steps):
@@ -89,7 +89,7 @@ def room_rows(b: MilpBuilder, zones: Zones, heat: Heat, taken: TakenAt) -> None:
                 _room(b, heat, step, here)
                 under = {zones.grid.places[place].firebox for on in here for place, _ in on.room}
                 for firebox in heat.fires:
-                    if firebox in under:
+                    if changes and firebox in under:
                         _change(b, heat, firebox, step, partial(taken, zone, step))
 
 

@@ -91,19 +91,18 @@ class Streams:
             off = [term for total in columns.wrapped.values() for term in total.at(step)]
             on = [term for total in columns.finishing.values() for term in total.at(step)]
             self.b.row(0.0, off + scaled(on, -1.0), 0.0)
-            if stream.cut.move_cents and not self.zones.melted:
+            if stream.cut.move_cents and len(self.zones.zones) > 1:
                 self._moves(stream, columns, step)
 
     def _moves(self, stream: Stream, columns: StreamColumns, step: int) -> None:
-        """What comes off a smoker and does not go back on it has moved."""
-        grid, b = self.grid, self.b
-        names = {z: grid.places[places[0]].name for z, places in enumerate(self.zones.zones)}
-        for name in sorted({names[z] for z in columns.wrapped}):
-            off = [t for z, total in columns.wrapped.items() if names[z] == name for t in total.at(step)]
-            on = [t for z, total in columns.finishing.items() if names[z] == name for t in total.at(step)]
+        """What comes off a smoker and does not go back on it has moved; off several, on any of them."""
+        names = [frozenset(self.grid.places[place].name for place in places) for places in self.zones.zones]
+        for some in sorted({names[z] for z in columns.wrapped}, key=sorted):
+            off = [t for z, total in columns.wrapped.items() if names[z] == some for t in total.at(step)]
+            on = [t for z, total in columns.finishing.items() if names[z] & some for t in total.at(step)]
             if off:
-                moved = b.column(self._wanted(stream), stream.cut.move_cents, integer=False)
-                b.row(-INF, [*off, *scaled(on, -1.0), (moved, -1.0)], 0.0)
+                moved = self.b.column(self._wanted(stream), stream.cut.move_cents, integer=False)
+                self.b.row(-INF, [*off, *scaled(on, -1.0), (moved, -1.0)], 0.0)
 
     # waves ------------------------------------------------------------------------------------------------------
 

@@ -18,7 +18,7 @@ from scheduler.solve.flow_streams import StreamColumns, Streams
 from scheduler.solve.frame import Floats, Ints, accepted
 from scheduler.solve.left_over import LeftOver
 from scheduler.solve.milp import INF, Milp, MilpBuilder
-from scheduler.solve.zones import Starts, Zones, one_by_one
+from scheduler.solve.zones import Zones
 
 
 @dataclass(slots=True)
@@ -33,17 +33,17 @@ class StretchModel:
     """Those of the stretch, by firebox."""
 
 
-def stretch_flow(left: LeftOver, starts: Starts) -> StretchModel:
-    """The flow model of a stretch, with the steps to choose from."""
+def stretch_flow(left: LeftOver, zones: Zones, *, lean: bool = False) -> StretchModel:
+    """The flow model of a stretch, with zones of what is left over; `lean` as for `build_flow`."""
     b, grid = MilpBuilder(), left.grid
-    zones = one_by_one(grid, starts)
     pieces = Streams(b, zones)
     shorts = pieces.waves()
-    rest_rows(b, pieces, into_step_min(pieces)[:1], left.rest_room)
+    if not lean:
+        rest_rows(b, pieces, into_step_min(pieces)[:1], left.rest_room)
     hold_rows(b, pieces, left.hold_room)
     fires = {f: burns(b, grid, grid.fireboxes[f]) for f in sorted(left.stretch.fires)}
     steady = {f: _steady(left, f) for f in range(len(grid.fireboxes)) if f not in fires}
-    room_rows(b, zones, Heat(grid, fires, steady), pieces.taken)
+    room_rows(b, zones, Heat(grid, fires, steady), pieces.taken, changes=not lean)
     _keep_burning(b, left, fires)
     _hand_rows(b, left, _hands(left, pieces, shorts, fires))
     for step in range(0 if grid.pinned is None else grid.pinned.helped, grid.steps):

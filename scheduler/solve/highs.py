@@ -84,6 +84,32 @@ def solve(
     return _answer(h, relax)
 
 
+class Relaxed:
+    """The linear relaxation of a program, solved again from where it stands with some columns held at other values."""
+
+    def __init__(self, milp: Milp) -> None:
+        self._highs = _loaded(milp, Effort(), None, None, relax=True)
+
+    def prices(self, columns: list[int], values: Floats) -> Floats | None:
+        """The dual value of each row with some columns held; None where no optimum was found."""
+        h = self._highs
+        h.changeColsBounds(len(columns), np.array(columns, dtype=np.int32), values, values)
+        h.run()
+        if h.getModelStatus() != highspy.HighsModelStatus.kOptimal:
+            return None
+        return np.array(h.getSolution().row_dual)
+
+
+def central_prices(milp: Milp) -> Floats | None:
+    """The dual value of each row, by interior point alone: what is soonest known of a large program."""
+    h = _loaded(milp, Effort(), None, None, relax=True)
+    h.setOptionValue("solver", "ipm")
+    h.setOptionValue("run_crossover", "off")
+    h.run()
+    duals = h.getSolution().row_dual
+    return np.array(duals) if len(duals) else None
+
+
 def _loaded(milp: Milp, effort: Effort, lower: Floats | None, upper: Floats | None, relax: bool) -> highspy.Highs:
     h = _Silent()
     options: list[tuple[str, float | int]] = [

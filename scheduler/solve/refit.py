@@ -29,7 +29,7 @@ from scheduler.solve.milp import Floats
 from scheduler.solve.onto_racks import batch_of, put_on_racks
 from scheduler.solve.settle import PLAIN, cost_cents, refill
 from scheduler.solve.start import enter_fires, enter_loads
-from scheduler.solve.zones import Starts
+from scheduler.solve.zones import Starts, one_by_one
 
 MOST_STARTS = 6
 """Steps to choose from for a wave in one place, spread over all that are allowed."""
@@ -133,10 +133,10 @@ def redrawn(
     """
     began = time.monotonic()
     left = left_over(board, stretch)
-    model = stretch_flow(left, _starts(left))
+    model = stretch_flow(left, one_by_one(left.grid, _starts(left)))
     cost = model.milp.cost if told is None else _with_price_of_change(model, told)
     milp = replace(model.milp, cost=cost)
-    value = _entered(model, left)
+    value = entered(model, left)
     lower, upper = _fixed(model, left, value)
     now = float(cost @ value) + _moves_cents(left)
     relaxed = solve(milp, effort, lower=lower, upper=upper, relax=True, progress=progress)
@@ -153,7 +153,7 @@ def redrawn(
     answer = solve(milp, effort, lower=lower, upper=upper, start=start, progress=progress)
     if answer.x is None or answer.cost > now - LEAST_CENTS:
         return None
-    return _drawn(left, model, answer.x)
+    return drawn(left, model, answer.x)
 
 
 def _starts(left: LeftOver) -> Starts:
@@ -180,7 +180,7 @@ def _with_price_of_change(model: StretchModel, told: Told) -> Floats:
     return cost
 
 
-def _entered(model: StretchModel, left: LeftOver) -> Floats:
+def entered(model: StretchModel, left: LeftOver) -> Floats:
     """The plan as a point of the model, but for what follows from its integers."""
     x: Floats = np.zeros(model.milp.size[1])
     enter_loads(x, model.zones, model.streams, left.board, left.loads)
@@ -228,7 +228,7 @@ def _free_hours(left: LeftOver, firebox: int) -> NDArray[np.bool_]:
     return free
 
 
-def _drawn(left: LeftOver, model: StretchModel, x: Floats) -> Board:
+def drawn(left: LeftOver, model: StretchModel, x: Floats) -> Board:
     """The plan with its stretch as a point of the model says: beside what stays, or on other racks where it must be."""
     grid, frame = left.board.grid, left.board.frame
     batches = batches_of(left.grid, model.streams, x)

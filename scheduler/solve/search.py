@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import chain
 from math import inf
 from random import Random
 from threading import Event
@@ -16,12 +17,13 @@ from scheduler.solve.assemble import merged
 from scheduler.solve.board import Board
 from scheduler.solve.bound import Bound
 from scheduler.solve.checked import repaired
-from scheduler.solve.exact import prove, small
+from scheduler.solve.crew_plan import cheaper_plans, crew_plan
+from scheduler.solve.exact import TINY_CELLS, cells, prove, small
 from scheduler.solve.frame import Frame
 from scheduler.solve.grid import Grid, build_grid
 from scheduler.solve.highs import Effort
 from scheduler.solve.improve import Found, first_plans, found
-from scheduler.solve.lines import Lines, SecondSearch
+from scheduler.solve.lines import REFIT_NODES, Lines, SecondSearch
 from scheduler.solve.progress import Listener, Progress, StopRule, certificate, gap_of
 from scheduler.solve.relief import explain
 from scheduler.solve.roster import roster
@@ -42,6 +44,12 @@ LOAD_LESS_CENTS = 40.0
 """A plan may cost so much more for each load less: a minute of somebody's time. Not so where it is proven cheapest."""
 PROOF_SHARE, PROOF_LEAST_S = 0.25, 2.0
 """Share of the search's time, and least seconds, given to the proof of a small weekend."""
+PROOF_WORTH_S = 10.0
+"""Seconds in which the proof of a weekend that is not tiny may come to something."""
+CREW_SHARE = 0.5
+"""Share of the search's time in which the cheapest crew of a small weekend is waited for."""
+CREW_LEAST_S, SMALL_GAP = 0.5, 5e-4
+"""Seconds left that are worth beginning another round with that crew, and the gap at which a round ends."""
 SECOND_SETUP_S = 1.5
 """What the second search takes to start, about: it should be done when the first one is."""
 EXPLAIN_SHARE, EXPLAIN_LEAST_S = 0.1, 2.0
@@ -77,7 +85,7 @@ class Search:
         """The best audited plan when the stop rule says so."""
         if self.stop.moves is None:
             self.bound.start()
-            if not small(self.grid):
+            if not small(self.grid) and not self.bound.by_crew:
                 self.second = SecondSearch(self.grid, self.seed + 1, self._search_s() - SECOND_SETUP_S)
         try:
             reason = self._search()
@@ -87,7 +95,7 @@ class Search:
                 self.second.stop()
         if self.stop.moves is not None:
             self.bound.work(max(1, int(self.stop.moves * NODES_PER_MOVE)))
-        if self.best is not None and small(self.grid) and reason not in ("person", "proven"):
+        if self.best is not None and self._to_be_proven() and reason not in ("person", "proven"):
             reason = self._prove(self.best.found, reason)
         if self.best is None:
             self._check(self._idle())
@@ -95,6 +103,11 @@ class Search:
             self._last_look()
         self._tidy(0.0 if reason == "proven" else LOAD_LESS_CENTS)
         return self._explained(self._signed(reason))
+
+    def _to_be_proven(self) -> bool:
+        """True for a small weekend, if the time that is left may do, or its crews were not looked at one by one."""
+        enough = self.stop.moves is not None or self.stop.seconds * PROOF_SHARE >= PROOF_WORTH_S
+        return small(self.grid) and (enough or cells(self.grid) <= TINY_CELLS or not self.bound.by_crew)
 
     def _prove(self, start: Found, reason: StoppedBy) -> StoppedBy:
         """A small weekend is solved to the end, where the time that is left allows."""
@@ -186,7 +199,30 @@ class Search:
         if self.stop.reason(0, None) is not None:
             return []
         seconds = self.stop.seconds if self.stop.moves is None else None
+        if self.bound.by_crew:
+            return self._with_crew(seconds)
         return list(scouted_plans(self.grid, seconds, self.stop.person))
+
+    def _with_crew(self, seconds: float | None) -> list[Found]:
+        """Plans of a small weekend with the crew that costs least by its bound; the first is checked at once."""
+        first = crew_plan(self.grid, self.bound.crew(None if seconds is None else seconds * CREW_SHARE))
+
+        def effort() -> Effort | None:
+            if seconds is None:
+                return Effort(gap=SMALL_GAP, nodes=REFIT_NODES)
+            left_s = self._search_s() - self.stop.elapsed
+            return None if left_s < CREW_LEAST_S or self._enough(0.0) else Effort(gap=SMALL_GAP, seconds=left_s)
+
+        plans = []
+        for plan in chain([first], cheaper_plans(first, effort, self._enough)):
+            plans.append(plan)
+            if self.best is None or plan.cents < self.best.found.cents:
+                self._check(plan)
+        return plans
+
+    def _enough(self, _: float) -> bool:
+        """Asked by HiGHS now and then: True if a person or the bound ends the search."""
+        return self.stop.person.is_set() or self.stop.reason(0, self._gap()) == "proven"
 
     def _done(self) -> float:
         """Share of the search that is over."""

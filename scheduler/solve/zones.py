@@ -93,6 +93,18 @@ def one_by_one(grid: Grid, starts: Starts | None = None) -> Zones:
     return replace(_zones(grid, tuple((place.index,) for place in grid.places)), starts=starts)
 
 
+def alike(grid: Grid) -> Zones:
+    """Places of the same times and bins in any smoker are one zone: half the columns, and nothing is kinder than it is
+    but that moves between its smokers are free."""
+    groups: dict[tuple[object, ...], list[int]] = {}
+    for place in grid.places:
+        sizes = tuple(b.size for b in place.bins)
+        groups.setdefault((place.firebox is None, place.offset_f, place.oven_f, sizes, place.fits), []).append(
+            place.index
+        )
+    return _zones(grid, tuple(tuple(group) for group in groups.values()))
+
+
 def melted(grid: Grid) -> Zones:
     """The whole kitchen is one zone: the small model."""
     return _zones(grid, (tuple(place.index for place in grid.places),))

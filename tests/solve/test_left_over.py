@@ -14,6 +14,7 @@ from scheduler.solve.left_over import Stretch, left_over
 from scheduler.solve.milp import Floats
 from scheduler.solve.settle import load_cents
 from scheduler.solve.start import enter_fires, enter_loads
+from scheduler.solve.zones import one_by_one
 
 STRETCH = Stretch(frozenset({1, 3, 6}), frozenset({0}))
 
@@ -45,7 +46,7 @@ def test_what_stays_on_the_fires_of_the_stretch_keeps_them_burning(board: Board)
     starts = {
         (load.stream, board.spots[load.finish_spot].place, load.demand): [load.finish_step] for load in left.loads
     }
-    model = stretch_flow(left, starts)
+    model = stretch_flow(left, one_by_one(left.grid, starts))
     answer = solve(model.milp, Effort(nodes=50))
     assert answer.x is not None
     holds = model.fires[0].holds
@@ -59,7 +60,7 @@ def test_the_plan_is_a_point_of_the_model_at_its_own_cost(board: Board) -> None:
     starts: dict[tuple[int, int, int], list[int]] = {}
     for load in left.loads:
         starts.setdefault((load.stream, board.spots[load.finish_spot].place, load.demand), []).append(load.finish_step)
-    model = stretch_flow(left, {key: sorted(set(steps)) for key, steps in starts.items()})
+    model = stretch_flow(left, one_by_one(left.grid, {key: sorted(set(steps)) for key, steps in starts.items()}))
     x: Floats = np.zeros(model.milp.size[1])
     enter_loads(x, model.zones, model.streams, left.board, left.loads)
     enter_fires(x, model.fires, left.board)

@@ -1,0 +1,200 @@
+"""Plans with a given crew: all fires and loads of a small weekend at once, where the crew is known from its bound.
+
+HiGHS chooses among few columns, as in a refit: first among those that the linear relaxation uses, then among those near
+the plan in time. Like racks are one zone in the relaxation, which halves it; what it uses in a zone may be used in each
+of its places.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from functools import partial
+from itertools import product
+
+import numpy as np
+
+from scheduler.solve.board import Board
+from scheduler.solve.fire_rounds import rounds_every
+from scheduler.solve.flow_streams import StreamColumns
+from scheduler.solve.flow_stretch import StretchModel, stretch_flow
+from scheduler.solve.frame import Frame
+from scheduler.solve.grid import Grid
+from scheduler.solve.highs import Effort, Progress, solve
+from scheduler.solve.improve import MOST_STARTS, Found, found
+from scheduler.solve.left_over import LeftOver, Stretch, left_over
+from scheduler.solve.milp import Floats, RunningTotal
+from scheduler.solve.refit import drawn, entered
+from scheduler.solve.settle import everywhere, rebuild, settle, tended
+from scheduler.solve.shift_options import ShiftOption
+from scheduler.solve.zones import Starts, alike, one_by_one
+
+TINY = 1e-6
+Next = Callable[[], Effort | None]
+"""What the next round may take; None if there is to be none."""
+Round = Callable[[Found, Effort, Progress | None], Found | None]
+WIDTHS = (1, 2, 3)
+"""Steps by which anything may be moved near a plan: one, which takes HiGHS a second or two, then more."""
+
+
+def crew_plan(grid: Grid, crew: tuple[ShiftOption, ...]) -> Found:
+    """The cheapest first plan with the crew."""
+    setpoints = list(product(*(box.setpoints_f for box in grid.fireboxes)))[:MOST_STARTS]
+    frames = (tended(grid, Frame(everywhere(grid, each), crew)) for each in setpoints)
+    plans = [found(settle(rebuild(grid, frame, ()), old_shifts=True)) for frame in frames]
+    return min(plans, key=lambda plan: plan.cents)
+
+
+def cheaper_plans(plan: Found, effort: Next, progress: Progress | None = None) -> Iterator[Found]:
+    """Cheaper and cheaper plans with the same crew, round by round; before each, `effort` is asked what it may take.
+
+    First with the cheapest fire alone, which is soonest done; with all fires where nothing comes of that, or at the
+    end.
+    """
+    boxes = plan.board.grid.fireboxes
+    one = frozenset(sorted(range(len(boxes)), key=lambda firebox: boxes[firebox].wood_lb_per_h)[:1])
+    some = partial(anew, fires=one)
+    rounds: list[Round] = [some, *(partial(near, width=width) for width in WIDTHS), anew, partial(near, width=1)]
+    while rounds and (limit := effort()) is not None:
+        now = rounds.pop(0)
+        new = now(plan, limit, progress)
+        if now is some and new is None:
+            rounds.remove(anew)
+            rounds.insert(0, anew)
+        if new is not None:
+            plan = new
+            yield plan
+
+
+def anew(
+    plan: Found, effort: Effort, progress: Progress | None = None, *, fires: frozenset[int] | None = None
+) -> Found | None:
+    """A cheaper plan with the same crew, and no fires but some where so wanted; None if none was found."""
+    left = _everything(plan.board)
+    rough = stretch_flow(left, alike(left.grid), lean=True)
+    relaxed = solve(rough.milp, effort, upper=_in_step(rough, left, fires), relax=True, progress=progress)
+    if relaxed.x is None or not relaxed.proven or relaxed.cost + _wages(plan) >= plan.cents:
+        return None
+    model = stretch_flow(left, one_by_one(left.grid, _starts(plan.board, rough, relaxed.x)))
+    used = [column for column, other in _pairs(model, rough) if relaxed.x[other] > TINY]
+    return _solved(plan, left, model, used, effort, progress)
+
+
+def near(plan: Found, effort: Effort, progress: Progress | None = None, *, width: int) -> Found | None:
+    """A cheaper plan with the same crew in which all that is done is done within so many steps of the same done before,
+    in any place; None if none was found."""
+    left = _everything(plan.board)
+    model = stretch_flow(left, one_by_one(left.grid, _starts_near(plan.board, width)))
+    return _solved(plan, left, model, _columns_near(model, left, width), effort, progress)
+
+
+def _everything(board: Board) -> LeftOver:
+    """All loads and fires as one stretch: what is left is the crew."""
+    grid = board.grid
+    return left_over(board, Stretch(frozenset(range(len(grid.demands))), frozenset(range(len(grid.fireboxes)))))
+
+
+def _wages(plan: Found) -> float:
+    return sum(option.wage_cent_min for option in plan.board.frame.shifts) / 60
+
+
+def _solved(
+    plan: Found, left: LeftOver, model: StretchModel, used: list[int], effort: Effort, progress: Progress | None
+) -> Found | None:
+    """The cheapest plan with the crew of a plan, and with no columns but those given and its own, if it is cheaper."""
+    value = entered(model, left)
+    upper = _in_step(model, left)
+    unused = model.milp.integer & (value == 0)
+    unused[used] = False
+    unused[[column for columns in model.streams for column in columns.by_demand.values()]] = False
+    upper[unused] = model.milp.lower[unused]
+    chosen = np.flatnonzero(model.milp.integer)
+    start = chosen.tolist(), value[chosen].tolist()
+    answer = solve(model.milp, effort, upper=upper, start=start, progress=progress)
+    if answer.x is None:
+        return None
+    new = found(drawn(left, model, answer.x))
+    return new if new.cents < plan.cents - TINY else None
+
+
+def _in_step(model: StretchModel, left: LeftOver, fires: frozenset[int] | None = None) -> Floats:
+    """Upper bounds of the columns: fires are lit only at steps of their own, or not at all."""
+    upper = model.milp.upper.copy()
+    for firebox, fire in model.fires.items():
+        every = rounds_every(left.grid, fire.firebox)
+        out = fires is not None and firebox not in fires
+        upper[[column for step, column in enumerate(fire.lighting) if out or (step - firebox) % every]] = 0.0
+    return upper
+
+
+def _starts(board: Board, rough: StretchModel, x: Floats) -> Starts:
+    """Steps to choose from: those of the board, and in each place of a zone what a point has start to finish there."""
+    chosen: dict[tuple[int, int, int], set[int]] = {}
+    for load in board.placed:
+        key = load.stream, board.spots[load.finish_spot].place, load.demand
+        chosen.setdefault(key, set()).add(load.finish_step)
+    for option, columns in zip(rough.zones.streams, rough.streams, strict=True):
+        places = {finish.zone: [one.place for one in finish.places] for finish in option.finish}
+        for (zone, demand, step), column in columns.by_demand.items():
+            if x[column] > TINY:
+                for place in places[zone]:
+                    chosen.setdefault((option.stream.index, place, demand), set()).add(step)
+    return {key: sorted(steps) for key, steps in chosen.items()}
+
+
+def _starts_near(board: Board, width: int) -> Starts:
+    """Steps to choose from: by any recipe and in any place, those near one at which the board has the wave start."""
+    grid = board.grid
+    chosen: dict[tuple[int, int, int], list[int]] = {}
+    for demand in range(len(grid.demands)):
+        now = [load.finish_step for load in board.placed if load.demand == demand]
+        close = {step + by for step in now for by in range(-width, width + 1)}
+        for stream in grid.streams:
+            for finish in stream.finish:
+                if steps := sorted(close.intersection(grid.finish_steps(stream, finish, demand))):
+                    chosen[stream.index, finish.place, demand] = steps
+    return chosen
+
+
+def _pairs(model: StretchModel, rough: StretchModel) -> Iterator[tuple[int, int]]:
+    """Columns of the model of single places beside those of the zones that hold them: shorts, fires, amounts."""
+    yield from zip(model.shorts, rough.shorts, strict=True)
+    for fire, same in zip(model.fires.values(), rough.fires.values(), strict=True):
+        yield from zip(fire.lit, same.lit, strict=True)
+        yield from zip(fire.lighting, same.lighting, strict=True)
+        for level, columns in fire.holds.items():
+            yield from zip(columns, same.holds[level], strict=True)
+    zone_of = {place: zone for zone, places in enumerate(rough.zones.zones) for place in places}
+    for mine, theirs in zip(model.streams, rough.streams, strict=True):
+        for single, zoned in zip(_totals(mine), _totals(theirs), strict=True):
+            for place, total in single.items():
+                for step, column in zip(total.steps, total.amount, strict=True):
+                    yield from ((column, other) for other, _ in zoned[zone_of[place]].at(step))
+
+
+def _columns_near(model: StretchModel, left: LeftOver, width: int) -> list[int]:
+    """Columns of the same thing done near one of the steps at which the board has it done; shorts as well."""
+    done = set(np.flatnonzero(entered(model, left) > 0).tolist())
+    chosen = list(model.shorts)
+    for steps in _same_things(model):
+        now = [step for step, column in steps if column in done]
+        chosen += [column for step, column in steps if any(abs(step - at) <= width for at in now)]
+    return chosen
+
+
+def _same_things(model: StretchModel) -> Iterator[list[tuple[int, int]]]:
+    """Steps and columns of each thing to be done: a fire lit, lighted, hot; a cut loaded, wrapped, begun to finish."""
+    for fire in model.fires.values():
+        yield list(enumerate(fire.lit))
+        yield list(enumerate(fire.lighting))
+        yield [pair for columns in fire.holds.values() for pair in enumerate(columns)]
+    by_cut: dict[str, list[StreamColumns]] = {}
+    for option, columns in zip(model.zones.streams, model.streams, strict=True):
+        by_cut.setdefault(option.stream.cut.name, []).append(columns)
+    for some in by_cut.values():
+        for totals in zip(*(_totals(columns) for columns in some), strict=True):
+            by_place = (total for places in totals for total in places.values())
+            yield [pair for total in by_place for pair in zip(total.steps, total.amount, strict=True)]
+
+
+def _totals(columns: StreamColumns) -> tuple[dict[int, RunningTotal], ...]:
+    return columns.loaded, columns.wrapped, columns.finishing
