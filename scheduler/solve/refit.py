@@ -39,7 +39,7 @@ MOST_FIRES = 3
 """Fires planned anew together."""
 LEAST_CENTS = 10.0
 """A plan that is not cheaper by so much is none."""
-LEAST_S, WHOLE_S = 1.0, 6.0
+LEAST_S, WHOLE_S = 1.0, 3.0
 """Seconds that the integer program has, at the least and at the most: it is small."""
 MOST_REPACKED = 150
 """Loads that are put on other racks together where the new ones do not fit beside them; of more, some are left out."""
