@@ -15,7 +15,8 @@ from scheduler.solve.frame import Frame, Ints
 from scheduler.solve.grid import Grid, build_grid
 from scheduler.solve.highs import Effort, Progress
 from scheduler.solve.improve import Found, first_plans, found, step
-from scheduler.solve.refit import Refits, refits_pay
+from scheduler.solve.lean import festival
+from scheduler.solve.refit import Refits
 from scheduler.solve.scout import scouted_plans
 
 LINES, LINES_SHARE = 3, 0.1
@@ -57,7 +58,8 @@ class Lines:
         self._rng = rng
         self._turn = 0
         self._refits = Refits(rng)
-        self._refits_pay = refits_pay(self.best.board.grid)
+        self._refits_pay = not festival(self.best.board.grid)
+        """At a festival nearly all of the cost are wages, and a refit leaves the crew as it is."""
         self._moves = MOVES_BETWEEN
         """Moves to be made before the next stretch is refitted."""
 

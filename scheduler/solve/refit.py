@@ -16,7 +16,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scheduler.solve.board import Board
-from scheduler.solve.exact import cells
 from scheduler.solve.extract import batches_of, levels_of, used_by
 from scheduler.solve.fire_rounds import rounds_every
 from scheduler.solve.flow_stretch import StretchModel, stretch_flow
@@ -44,9 +43,6 @@ LEAST_S, WHOLE_S = 1.0, 3.0
 MOST_REPACKED = 150
 """Loads that are put on other racks together where the new ones do not fit beside them; of more, some are left out."""
 TINY = 1e-6
-LARGEST_CELLS = 40_000
-"""Choices in a whole weekend up to which refits pay: 6,000 take about 3 s a stretch, 16,000 about 15 s; with 80,000
-the model alone takes 15 s to build."""
 AHEAD_MIN = 180
 """The fire may be lit so long before the first of the loads."""
 
@@ -251,11 +247,6 @@ def drawn(left: LeftOver, model: StretchModel, x: Floats) -> Board:
     if not put_on_racks(board, everything):
         refill(board, PLAIN)
     return board
-
-
-def refits_pay(grid: Grid) -> bool:
-    """False for a kitchen so large that a model of one stretch takes longer to build than the search can wait."""
-    return cells(grid) <= LARGEST_CELLS
 
 
 class Refits:
