@@ -33,6 +33,8 @@ from scheduler.solve.why import overlooked
 
 CHECK_GAIN, CHECK_LEAST_S = 0.01, 1.0
 """A board so much cheaper is made into an audited plan at once, if the last check is so many seconds ago."""
+MUCH_BETTER = 0.9
+"""A first plan that costs so much of the last one checked is checked at once."""
 CHECK_EVERY_S = 6.0
 """Any cheaper board is, after so long."""
 CHECK_EVERY_MOVES = 100
@@ -184,10 +186,11 @@ class Search:
             self.best = Kept(passed[0], found(passed[1]))
 
     def _first(self) -> list[Found]:
-        """Plans from nothing; the first is checked at once, so that there is a plan from the start."""
+        """Plans from nothing; the first is checked at once, so that there is a plan from the start, and much better
+        ones as they come."""
         plans: list[Found] = []
         for plan in first_plans(self.grid):
-            if not plans:
+            if plan.cents < self._checked_cents * MUCH_BETTER:
                 self._check(plan)
             plans.append(plan)
             if self.stop.reason(0, None) is not None:
