@@ -52,6 +52,8 @@ CREW_SHARE = 0.5
 """Share of the search's time in which the cheapest crew of a small weekend is waited for."""
 CREW_LEAST_S, SMALL_GAP = 0.5, 5e-4
 """Seconds left that are worth beginning another round with that crew, and the gap at which a round ends."""
+MOVES_A_ROUND = 10
+"""Such a round takes as long as so many moves."""
 SECOND_SETUP_S = 1.5
 """What the second search takes to start, about: it should be done when the first one is."""
 EXPLAIN_SHARE, EXPLAIN_LEAST_S = 0.1, 2.0
@@ -211,8 +213,9 @@ class Search:
         first = crew_plan(self.grid, self.bound.crew(None if seconds is None else seconds * CREW_SHARE))
 
         def effort() -> Effort | None:
-            if seconds is None:
-                return Effort(gap=SMALL_GAP, nodes=REFIT_NODES)
+            if self.stop.moves is not None:
+                self.moves += MOVES_A_ROUND
+                return Effort(gap=SMALL_GAP, nodes=REFIT_NODES) if self.moves <= self.stop.moves else None
             left_s = self._search_s() - self.stop.elapsed
             return None if left_s < CREW_LEAST_S or self._enough(0.0) else Effort(gap=SMALL_GAP, seconds=left_s)
 
