@@ -52,7 +52,7 @@ CREW_SHARE = 0.5
 """Share of the search's time in which the cheapest crew of a small weekend is waited for."""
 CREW_LEAST_S, SMALL_GAP = 0.5, 5e-4
 """Seconds left that are worth beginning another round with that crew, and the gap at which a round ends."""
-MOVES_A_ROUND = 10
+MOVES_A_ROUND = 20
 """Such a round takes as long as so many moves."""
 SECOND_SETUP_S = 1.5
 """What the second search takes to start, about: it should be done when the first one is."""
