@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from scheduler.model.crew import Skill
-from scheduler.solve.fire_rounds import round_extra_min, rounds_every
+from scheduler.solve.fire_rounds import rounds_every
 from scheduler.solve.flow_fire import FireColumns, Heat, burns, room_rows
 from scheduler.solve.flow_hands import HandDemand, ask_for_fire
 from scheduler.solve.flow_shelves import hold_rows, into_step_min, rest_rows
@@ -88,7 +88,7 @@ def _hands(left: LeftOver, pieces: Streams, shorts: list[int], fires: dict[int, 
     helped = 0 if grid.pinned is None else grid.pinned.helped
     ask_for_fire(grid, hands, fires.values(), helped)
     for firebox, fire in fires.items():
-        extra = round_extra_min(grid, firebox)
+        extra = grid.round_extra_min[firebox]
         if rounds_every(grid, fire.firebox) > 1 and extra > 0:
             for step in left.rounds_due(firebox):
                 if step >= helped:

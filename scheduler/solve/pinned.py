@@ -262,4 +262,4 @@ class Pinned:
 
 def spots_of(grid: Grid) -> list[int]:
     """The place of each spot, in the order of `Board.spots`."""
-    return [place.index for place in grid.places for _ in place.bins]
+    return [spot.place for spot in grid.spots]

@@ -95,7 +95,7 @@ def _losses(board: Board) -> list[float]:
     loss = [float((demand.pieces - made[d]) * grid.short_cents(d)) for d, demand in enumerate(grid.demands)]
     for load in board.placed:
         stream = grid.streams[load.stream]
-        finish = next(f for f in stream.finish if f.place == board.spots[load.finish_spot].place)
+        finish = grid.finish_at[load.stream, board.spots[load.finish_spot].place]
         loss[load.demand] += load.pieces * grid.hold_cents_per_piece(stream, finish, load.demand, load.finish_step)
     return loss
 
@@ -158,7 +158,7 @@ def _starts(left: LeftOver) -> Starts:
     chosen: dict[tuple[int, int, int], set[int]] = {}
     for demand in left.stretch.demands:
         for stream, place, step in _thinned(grid, demand):
-            took = next(finish.took for finish in grid.streams[stream].finish if finish.place == place)
+            took = grid.finish_at[stream, place].took
             pulls = grid.touched(step * grid.step_min + took.early_min, step * grid.step_min + took.late_min)
             if board.hands.pit_there[pulls.start : pulls.stop].all():
                 chosen.setdefault((stream, place, demand), set()).add(step)
