@@ -48,9 +48,8 @@ def hold_rows(b: MilpBuilder, pieces: Streams, room: Callable[[frozenset[int], i
     cabinets = {d: frozenset(grid.cabinets_for(grid.cut_of(d))) for d in held}
     for some in sorted({*cabinets.values(), frozenset[int]().union(*cabinets.values())}, key=sorted):
         inside = [d for d in held if cabinets[d] <= some]
-        minutes = sorted({minute for d in inside for minute in held[d].steps})
-        last = max((grid.served_min[d] for d in inside), default=0)
-        for minute, until in pairwise([*minutes, last]):
+        changes = {minute for d in inside for minute in held[d].steps} | {grid.served_min[d] for d in inside}
+        for minute, until in pairwise(sorted(changes)):
             terms: Terms = []
             for d in inside:
                 if minute < grid.served_min[d]:

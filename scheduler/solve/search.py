@@ -46,6 +46,8 @@ LOAD_LESS_CENTS = 40.0
 """A plan may cost so much more for each load less: a minute of somebody's time. Not so where it is proven cheapest."""
 PROOF_SHARE, PROOF_LEAST_S = 0.25, 2.0
 """Share of the search's time, and least seconds, given to the proof of a small weekend."""
+PROOF_GAP = 1e-5
+"""Finer than what counts as proven, as the bound gives some cents away to rounding."""
 PROOF_WORTH_S = 10.0
 """Seconds in which the proof of a weekend that is not tiny may come to something."""
 CREW_SHARE = 0.5
@@ -116,9 +118,9 @@ class Search:
     def _prove(self, start: Found, reason: StoppedBy) -> StoppedBy:
         """A small weekend is solved to the end, where the time that is left allows."""
         if self.stop.moves is not None:
-            effort = Effort(nodes=self.stop.moves)
+            effort = Effort(nodes=self.stop.moves, gap=PROOF_GAP)
         else:
-            effort = Effort(seconds=max(PROOF_LEAST_S, self.stop.seconds * PROOF_SHARE))
+            effort = Effort(seconds=max(PROOF_LEAST_S, self.stop.seconds * PROOF_SHARE), gap=PROOF_GAP)
         proof = prove(self.grid, start.board, effort, progress=lambda _: self.stop.person.is_set())
         self.bound.rise(proof.bound)
         if proof.cents < start.cents - 1e-6:

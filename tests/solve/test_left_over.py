@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from itertools import combinations
+from math import inf
+
 import numpy as np
 import pytest
-from solve.corner import corner, finished
+from solve.corner import corner, finished, smaller, with_site
 
 from scheduler.solve.board import Board
 from scheduler.solve.flow_stretch import stretch_flow
 from scheduler.solve.hands import fire_minutes
 from scheduler.solve.highs import Effort, solve
 from scheduler.solve.left_over import Stretch, left_over
-from scheduler.solve.milp import Floats
+from scheduler.solve.refit import entered
 from scheduler.solve.settle import load_cents
-from scheduler.solve.start import enter_fires, enter_loads
 from scheduler.solve.zones import one_by_one
 
 STRETCH = Stretch(frozenset({1, 3, 6}), frozenset({0}))
@@ -55,21 +57,31 @@ def test_what_stays_on_the_fires_of_the_stretch_keeps_them_burning(board: Board)
             assert sum(answer.x[holds[level][step]] for level in stay.levels) == pytest.approx(1)
 
 
-def test_the_plan_is_a_point_of_the_model_at_its_own_cost(board: Board) -> None:
-    left = left_over(board, STRETCH)
+def as_a_point(board: Board, stretch: Stretch) -> float:
+    """Cost of a plan's stretch as a point of the model; inf if it breaks a row."""
+    left = left_over(board, stretch)
     starts: dict[tuple[int, int, int], list[int]] = {}
     for load in left.loads:
         starts.setdefault((load.stream, board.spots[load.finish_spot].place, load.demand), []).append(load.finish_step)
     model = stretch_flow(left, one_by_one(left.grid, {key: sorted(set(steps)) for key, steps in starts.items()}))
-    x: Floats = np.zeros(model.milp.size[1])
-    enter_loads(x, model.zones, model.streams, left.board, left.loads)
-    enter_fires(x, model.fires, left.board)
+    x = entered(model, left)
     lower, upper = model.milp.lower.copy(), model.milp.upper.copy()
     whole = model.milp.integer
     lower[whole] = upper[whole] = x[whole]
-    answer = solve(model.milp, Effort(), lower=lower, upper=upper)
-    assert answer.x is not None, "it keeps every rule of the model"
+    return solve(model.milp, Effort(), lower=lower, upper=upper).cost
+
+
+def test_the_plan_is_a_point_of_the_model_at_its_own_cost(board: Board) -> None:
+    left = left_over(board, STRETCH)
     box = board.grid.fireboxes[0]
     lit = sum(burn.out - burn.lit for burn in board.frame.burns(board.grid) if burn.firebox == 0)
     wood = lit * box.wood_lb_per_h * board.grid.scenario.site.wood_cents_per_lb * board.grid.step_min / 60
-    assert answer.cost == pytest.approx(wood + sum(load_cents(board, load) for load in left.loads))
+    assert as_a_point(board, STRETCH) == pytest.approx(wood + sum(load_cents(board, load) for load in left.loads))
+
+
+def test_the_plan_is_a_point_whichever_waves_are_planned_anew() -> None:
+    """Also where others come to a full cabinet as soon as the first of them have left it."""
+    board = finished(with_site(corner(), hold_cabinets=smaller(corner().site.hold_cabinets, 0.65)))[1]
+    fires = frozenset(range(len(board.grid.fireboxes)))
+    for some in combinations(range(len(board.grid.demands)), 2):
+        assert as_a_point(board, Stretch(frozenset(some), fires)) < inf, some
