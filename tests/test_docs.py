@@ -226,7 +226,7 @@ def test_blocks_are_of_their_language(block: Block) -> None:
 def test_the_two_commands_are_two() -> None:
     plan, tests = (b for b in blocks("README.md") if b.text in section(README, "## Two commands"))
     assert program(commands(plan)[-1]) == ["plan", "scenarios/harvest-weekend", "--out", "out/harvest-weekend"]
-    assert commands(tests)[-1] == [".venv/bin/pytest -n auto --dist loadfile"]
+    assert commands(tests)[-1] == [".venv/bin/pytest", "-n", "auto", "--dist", "loadfile"]
 
 
 def test_ci_runs_the_test_command_of_the_readme() -> None:
