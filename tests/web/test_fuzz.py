@@ -12,7 +12,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from schemathesis import Case
 from schemathesis.checks import not_a_server_error
-from schemathesis.schemas import BaseSchema
+from schemathesis.generation import GenerationMode
+from schemathesis.schemas import APIOperation, BaseSchema
 from web_server import Served, copied, served, settings_of
 
 from scheduler.model.log import KINDS
@@ -68,6 +69,8 @@ def described() -> BaseSchema:
 
 
 DESCRIBED = described()
+STREAM = "/search/{number}/stream"
+"""Does not end."""
 
 
 @DESCRIBED.include(path="/entries").parametrize()
@@ -77,10 +80,21 @@ def test_the_json_that_comes_and_goes_is_as_described(case: Case, server: Served
     case.call_and_validate(base_url=server.url, headers={"origin": server.url})
 
 
-@DESCRIBED.include(method="GET").exclude(path="/search/{number}/stream").parametrize()
-@settings(max_examples=8)
-def test_whatever_address_is_asked_for_the_program_does_not_fail(case: Case, server: Served) -> None:
-    case.call_and_validate(base_url=server.url, checks=[not_a_server_error])
+PAGES = [page.ok() for page in DESCRIBED.include(method="GET").exclude(path=STREAM).get_all_operations()]
+"""Each is a test by its own name: Schemathesis gives all of them the same, and several cores would run but one."""
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.path)
+def test_whatever_address_is_asked_for_the_program_does_not_fail(page: APIOperation, server: Served) -> None:
+    """With what its description allows and, where it takes anything, with what it does not."""
+    allowed, others = (page.as_strategy(generation_mode=mode) for mode in GenerationMode)
+
+    @settings(max_examples=16, suppress_health_check=[HealthCheck.filter_too_much, HealthCheck.too_slow])
+    @given(allowed | others)
+    def asked(case: Case) -> None:
+        case.call_and_validate(base_url=server.url, checks=[not_a_server_error])
+
+    asked()
 
 
 @RELAXED
