@@ -19,14 +19,10 @@ from scheduler.reshuffle.candidate import (
     chosen_anew,
     chosen_ways,
     eased,
-    fitting,
-    late_cents,
-    meat_cents,
     opened,
     priced,
-    with_ways,
-    worth_cents,
 )
+from scheduler.reshuffle.moves import move, other_way_out
 from scheduler.reshuffle.prices import PRICES, ChangePrice
 from scheduler.reshuffle.shed import shed
 from scheduler.reshuffle.state import State, went_as_planned
@@ -36,26 +32,17 @@ from scheduler.solve.checked import SPARE_MIN
 from scheduler.solve.flow_hands import UNMANNED_CENTS
 from scheduler.solve.frame import Frame
 from scheduler.solve.highs import Effort
-from scheduler.solve.improve import KEEP_CREW, Found, step
-from scheduler.solve.insert import Taste
 from scheduler.solve.left_over import Stretch
 from scheduler.solve.pinned import spots_of
 from scheduler.solve.refit import Told, redrawn, stretches
-from scheduler.solve.settle import rebuild, settle
+from scheduler.solve.settle import settle
 
 REPAIRS = 6
 """Times that hands are spared at steps whose work could not be shared out."""
 CHECK_EVERY_S = 1.5
 """A better board is made into an audited plan no more often than this."""
-WORSE_CENTS, WORSE_SHARE = 500.0, 0.1
-"""A choice of ways that is by itself worse by more than this is seldom looked into."""
-AGAIN_SHARE = 0.6
-"""Share of the moves that choose anew how what has begun goes on."""
-MOVES_BETWEEN = 100
-"""Moves between two rounds of refits; the first round comes before all moves."""
-SCOUTED = 60
-"""Choices of ways out of dead smokers that are compared by what they are worth by themselves: 15 ms each for a dozen
-loads, where a move takes 50."""
+MOVES_FIRST, MOVES_BETWEEN = 40, 100
+"""Moves before the first round of refits, and between two rounds."""
 OTHER_CREW = 1.03
 """A repair that costs up to so much as the best one, with another crew, is refitted as well."""
 REFIT = Effort(gap=0.004, nodes=100)
@@ -99,7 +86,7 @@ class Search:
     _refitted: Stretch | None = None
     """The last stretch that was."""
     _stretches: list[Stretch] = field(default_factory=list)
-    _to_refit: int = 0
+    _to_refit: int = MOVES_FIRST
     """Moves still to be made before the next round of refits."""
 
     def __post_init__(self) -> None:
@@ -169,8 +156,9 @@ class Search:
     def _look_at_other_repairs(self) -> None:
         """The best of all repairs, and the next best one with another crew: whoever is called in too early stays."""
         repairs = [] if self.best is None else [self.best]
+        sound = self.best is not None and self.best.cents < UNMANNED_CENTS
         for found in self._more:
-            repairs.append(eased(self.basis, found, self.price) if found.cents >= UNMANNED_CENTS else found)
+            repairs.append(found if sound or found.cents < UNMANNED_CENTS else eased(self.basis, found, self.price))
         repairs.sort(key=lambda repair: repair.cents)
         self.best = repairs[0] if repairs else None
         others = [repair for repair in repairs if set(repair.board.frame.shifts) != set(repairs[0].board.frame.shifts)]
@@ -191,10 +179,10 @@ class Search:
     def _next(self, now: Candidate, rng: Random, left_s: float | None) -> Candidate | None:
         """A move, or from time to time a stretch planned anew as a whole."""
         if self.moves == 1:
-            return self._other_way_out(now, rng)
+            return other_way_out(self.basis, self.price, now, rng)
         self._to_refit -= 1
         if self._to_refit >= 0 or (left_s is not None and left_s < REFIT_LEAST_S):
-            return self._move(now, rng)
+            return move(self.basis, self.price, now, rng)
         if not self._stretches:
             self._stretches = self._to_come(now.board, rng)
         if self._refitted is not None and self._other is not None:
@@ -205,22 +193,6 @@ class Search:
             self._to_refit = MOVES_BETWEEN
         self._refitted = stretch
         return None if stretch is None else self._refit(now, stretch, left_s)
-
-    def _other_way_out(self, now: Candidate, rng: Random) -> Candidate | None:
-        """All that is in a dead smoker goes on otherwise: who comes first takes the room, and the orders are many."""
-        dead = {begun.code for begun in self.basis.open_begun() if begun.dead_min is not None and not begun.done}
-        if len(dead) < 2:
-            return None
-        frame, best = opened(self.basis, now.board.frame), now.chosen
-        most = worth_cents(self.basis, best, self.price)
-        for _ in range(SCOUTED):
-            some = set(rng.sample(sorted(dead), rng.randint(2, len(dead)))) | {lost.begun.code for lost in best.lost}
-            tried = chosen_anew(self.basis, frame, best, some, rng.choice((0.05, 0.3, 1.0)), rng)
-            worth = worth_cents(self.basis, tried, self.price)
-            if worth > most:
-                best, most = tried, worth
-        found = built(self.basis, best, now.board.frame, now.board.placed, self.price)
-        return min(found, key=lambda candidate: candidate.cents)
 
     def _to_come(self, board: Board, rng: Random) -> list[Stretch]:
         """Stretches of which anything is still to be cooked, each with as many fires as can burn: time is short."""
@@ -242,50 +214,6 @@ class Search:
         starts = frozenset((load.stream, places[load.finish_spot], load.demand, load.finish_step) for load in old)
         pieces = sum(load.pieces for load in old) / max(1, len(old))
         return Told(starts, (self.price.time + self.price.place) / max(1.0, pieces))
-
-    def _move(self, now: Candidate, rng: Random) -> Candidate | None:
-        if self.basis.open_begun() and rng.random() < AGAIN_SHARE:
-            return self._other_ways(now, rng)
-        if rng.random() < 0.15:
-            return self._nearer(now, rng)
-        fixed = self.basis.off_cents + meat_cents(self.basis, now.chosen) + late_cents(now.chosen)
-        found = step(Found(now.board, now.cents), rng, now.cents - fixed)
-        return None if found is None else priced(self.basis, found.board, now.chosen, self.price)
-
-    def _other_ways(self, now: Candidate, rng: Random) -> Candidate | None:
-        """Some of what has begun goes on otherwise; what is to come is fitted around it."""
-        loads = [begun for begun in self.basis.open_begun() if not begun.done]
-        if not loads:
-            return None
-        hot = [begun for begun in loads if begun.dead_min is not None]
-        pool = hot if hot and rng.random() < 0.7 else loads
-        some = rng.sample(pool, min(len(pool), rng.randint(1, 4)))
-        codes = {begun.code for begun in some} | {lost.begun.code for lost in now.chosen.lost}
-        everyone = rng.random() < 0.3
-        frame = opened(self.basis, now.board.frame, everyone=everyone)
-        chosen = chosen_anew(self.basis, frame, now.chosen, codes, rng.choice((0.05, 0.3, 1.0)), rng)
-        worse = worth_cents(self.basis, now.chosen, self.price) - worth_cents(self.basis, chosen, self.price)
-        if worse > WORSE_CENTS and rng.random() > WORSE_SHARE:
-            return None
-        taste = Taste(1e9, rng.choice((0.0, 0.05, 0.3)), rng)
-        use = frame if rng.random() < 0.5 or everyone else now.board.frame
-        crews = (rng.random() < KEEP_CREW,)
-        found = list(built(self.basis, chosen, use, now.board.placed, self.price, taste, crews))
-        return min(found, key=lambda candidate: candidate.cents)
-
-    def _nearer(self, now: Candidate, rng: Random) -> Candidate | None:
-        """Some loads back to how the crew was told, where that can be."""
-        told = list(self.basis.old.values())
-        missing = [load for load in told if load not in now.board.placed]
-        if not missing:
-            return None
-        back = rng.sample(missing, min(len(missing), rng.randint(1, 6)))
-        grid = with_ways(self.basis, now.chosen.ways)
-        near = {load.demand for load in back}
-        keep = [*back, *(load for load in now.board.placed if load.demand not in near or rng.random() < 0.5)]
-        frame = opened(self.basis, now.board.frame) if rng.random() < 0.5 else now.board.frame
-        board = rebuild(grid, frame, fitting(grid, now.chosen.ways, keep), Taste())
-        return priced(self.basis, settle(board), now.chosen, self.price)
 
     # plans -------------------------------------------------------------------------------------------------------
 

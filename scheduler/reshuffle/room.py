@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from scheduler.model.base import hundredths
 from scheduler.reshuffle.basis import Basis
 from scheduler.solve.board import Board
-from scheduler.solve.frame import Ints
+from scheduler.solve.frame import Ints, one_of
 from scheduler.solve.pinned import Stay, WayOn
 
 MANY = 10**6
@@ -36,12 +34,12 @@ def _can_be_hot(basis: Basis, board: Board, firebox: int, stay: Stay) -> bool:
     soon = basis.step + basis.grid.up(basis.grid.fireboxes[firebox].setpoint_change_min)
     if burnt.ready_step is not None and stay.first < soon and burnt.setpoint_f not in stay.levels:
         return False  # It burns at another setpoint, and a change takes its time.
-    fine = np.isin(here, list(stay.levels))
+    fine = one_of(here, stay.levels)
     idle = (here == 0) | (hot[stay.first : stay.last] == 0)
     # A change to another setpoint starts before it holds; it can wait if nothing needs it.
     change = basis.grid.up(basis.grid.fireboxes[firebox].setpoint_change_min)
     after = slice(stay.last, stay.last + change)
-    comes = (held[after] > 0) & ~np.isin(held[after], list(stay.levels)) & (hot[after] > 0)
+    comes = (held[after] > 0) & ~one_of(held[after], stay.levels) & (hot[after] > 0)
     return bool((can & (fine | idle)).all() and not comes.any())
 
 

@@ -73,6 +73,14 @@ def _burns_of(firebox: int, held: bytes, warm: int) -> tuple[Burn, ...]:
     return tuple(found)
 
 
+def one_of(held: Ints, levels: frozenset[int]) -> NDArray[np.bool_]:
+    """True where one of a few setpoints is held."""
+    fine = np.zeros(held.shape, dtype=np.bool_)
+    for level in levels:
+        fine |= held == level
+    return fine
+
+
 def accepted(grid: Grid, frame: Frame, firebox: int, levels: frozenset[int]) -> Ints:
     """1 where a fire holds one of the setpoints and is not about to change to another."""
     change = grid.up(grid.fireboxes[firebox].setpoint_change_min)
@@ -83,7 +91,7 @@ def accepted(grid: Grid, frame: Frame, firebox: int, levels: frozenset[int]) -> 
 def _accepted(setpoints: bytes, levels: frozenset[int], change: int) -> Ints:
     """As for `_burns_of`."""
     held: Ints = np.frombuffer(setpoints, dtype=np.int64)
-    fine = np.isin(held, list(levels))
+    fine = one_of(held, levels)
     changing = fine.copy()
     coming = fine | (held == 0)
     for ahead in range(1, change + 1):

@@ -130,9 +130,14 @@ def crew_hands(grid: Grid, frame: Frame) -> Hands:
         for k in range(max(steps.start, grid.pinned.step), min(steps.stop, grid.steps)):
             hands.spend("counter", k, min(day.counter_hands, int(grid.pinned.counter[k])) * give)
     for step, minutes in frame.spared:
-        for skill in SKILLS:
-            hands.spend(skill, step, minutes / len(SKILLS))
+        for skills, free in hands.left:
+            free[step] -= min(max(0.0, float(free[step])), share_of(skills, minutes))
     return hands
+
+
+def share_of(skills: frozenset[Skill], minutes: float) -> float:
+    """What some skills have of minutes that are to be spared, all skills the same."""
+    return minutes * len(skills) / len(SKILLS)
 
 
 def fire_minutes(grid: Grid, frame: Frame, fires: Container[int] | None = None) -> Floats:

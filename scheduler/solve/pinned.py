@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scheduler.model.base import hundredths
-from scheduler.solve.frame import Frame, Ints
+from scheduler.solve.frame import Frame, Ints, one_of
 
 if TYPE_CHECKING:
     from scheduler.model.menu import Cut
@@ -121,9 +121,9 @@ class Pinned:
         """
         best = self._level(levels, stay)
         held = levels[stay.first : stay.last]
-        held[~np.isin(held, list(stay.levels))] = best
+        held[~one_of(held, stay.levels)] = best
         after = levels[stay.last : stay.last + grid.up(grid.fireboxes[firebox].setpoint_change_min)]
-        after[(after > 0) & ~np.isin(after, list(stay.levels))] = best
+        after[(after > 0) & ~one_of(after, stay.levels)] = best
 
     def _level(self, held: Ints, stay: Stay) -> int:
         before = int(held[stay.first - 1]) if stay.first else 0

@@ -13,7 +13,7 @@ from scheduler.solve.board import Board
 from scheduler.solve.flow_hands import UNMANNED_CENTS, add_shifts
 from scheduler.solve.frame import Floats
 from scheduler.solve.grid import Grid
-from scheduler.solve.hands import Hands
+from scheduler.solve.hands import Hands, share_of
 from scheduler.solve.highs import Effort, solve
 from scheduler.solve.milp import INF, MilpBuilder
 from scheduler.solve.shift_options import ShiftOption
@@ -60,7 +60,10 @@ def _needs(
         (frozenset({"pit"}), pulls, ALONE_CENTS),
         (frozenset({"counter"}), _counter_open(grid), UNMANNED_CENTS),
         # Who can help is whole people, so a fraction asked is a person asked.
-        *((skills, np.ceil(-left / give - 1e-6), shortfall_cents) for skills, left in alone.left),
+        *(
+            (skills, np.ceil(_with_spared(board, skills, -left) / give - 1e-6), shortfall_cents)
+            for skills, left in alone.left
+        ),
     ]
     needs: defaultdict[tuple[frozenset[int], float], float] = defaultdict(float)
     for steps, there in _stretches(grid, columns):
@@ -83,6 +86,15 @@ def _stretches(grid: Grid, columns: list[int]) -> Iterator[tuple[slice, list[tup
             if grid.up(option.start_min) <= first < grid.down(option.end_min)
         ]
         yield slice(first, last), there
+
+
+def _with_spared(board: Board, skills: frozenset[Skill], asked: Floats) -> Floats:
+    """Minutes asked of some skills, and those to be spared where any are asked."""
+    minutes = asked.copy()
+    for step, spared in board.frame.spared:
+        if asked[step] > 0:
+            minutes[step] += share_of(skills, spared)
+    return minutes
 
 
 def work_alone(board: Board) -> Hands:
