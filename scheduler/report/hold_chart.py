@@ -14,7 +14,7 @@ from scheduler.report.shapes import CHAR, Piece, lanes
 from scheduler.report.words import kind_of_place, number_text
 
 AXIS = 44.0
-AREA = 84.0
+AREA = 64.0
 AREA_GAP = 10.0
 LANE = 21.0
 BAR = 16.0

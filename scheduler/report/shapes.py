@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from scheduler.report.panels import Panel
 
 AXIS = 44.0
-LANE = 30.0
-BAR = 23.0
-ROW_GAP = 7.0
+LANE = 23.0
+BAR = 18.0
+ROW_GAP = 6.0
 EMPTY_ROW = 22.0
 FIRE = 58.0
 CHAR = 8.5
