@@ -155,7 +155,7 @@ def test_counter_quarters_become_one_block_and_a_long_pause_splits_it(desk: Desk
 def test_slicing_in_bits_is_on_and_off(sheets: dict[str, CrewSheet]) -> None:
     line = next(line for line in sheets["Sun day shift"].lines if "packer briskets, on and off" in line.what)
     assert line.what.startswith("Slice packer briskets, on and off, ")
-    assert line.detail[0] == "BR05 and BR06 from tall cabinet at 150 °F, for Sun 11 am."
+    assert line.detail[0] == "BR05, 06 from tall cabinet, for Sun 11 am."
 
 
 def test_days_are_named_after_midnight(sheets: dict[str, CrewSheet]) -> None:
@@ -208,8 +208,8 @@ def test_handoff_tells_what_is_where_since_when_and_what_is_next(desk: Desk) -> 
 def test_handoff_tells_what_rests_and_what_is_held(desk: Desk) -> None:
     at = desk.scenario.weekend.local(datetime(2026, 6, 13, 10, 45))
     found = {place.place: {item.code: item.next for item in place.items} for place in handoff(desk, at).places}
-    assert found["rest shelf A"]["BR03"] == "rest until 11:30 am at the latest; for Sat 2 pm, serve until 5 pm"
-    assert found["tall cabinet"]["BR01"] == "for Sat 11 am, serve until 2 pm"
+    assert found["rest shelf A"]["BR03"] == "rest until 11:30 am at the latest; for Sat 2 pm, until 5 pm"
+    assert found["tall cabinet"]["BR01"] == "for Sat 11 am, until 2 pm"
 
 
 def test_handoff_of_a_cold_kitchen_is_empty(desk: Desk) -> None:
