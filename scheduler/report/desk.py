@@ -208,10 +208,10 @@ class Desk:
         return f"hold in {words.kind_of_place(load.hold_place, 'cabinet')}{at}"
 
     def then_words(self, load: Load) -> str:
-        """Rest and hold in few words, for a table: "1 h on rest shelf A, then tall cabinet, 150 °F"."""
-        rest = self.rest_words(load).removeprefix("rest at least ")
-        hold = self.hold_words(load).removeprefix("hold in ").replace(" at ", ", ")
-        return ", then ".join(part for part in (rest, hold) if part)
+        """Rest and hold in few words, for a table: "1 h rest shelf A; tall cabinet"."""
+        rest = self.rest_words(load).removeprefix("rest at least ").replace(" on ", " ")
+        hold = self.hold_words(load).removeprefix("hold in ").partition(" at ")[0]
+        return "; ".join(part for part in (rest, hold) if part)
 
     def discard_at(self, load: Load) -> datetime:
         """When the first piece reaches the cut's hold limit."""

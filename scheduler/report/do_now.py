@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from importlib.resources import files
@@ -13,9 +13,18 @@ from scheduler.model.plan import Load, Plan
 from scheduler.report.desk import Desk
 from scheduler.report.page import policy, render
 from scheduler.report.sentences import say
-from scheduler.report.task_rows import task_rows
+from scheduler.report.task_rows import Row, task_rows
 from scheduler.report.what_happened import what_happened
-from scheduler.report.words import count_text, cut_text, list_text, money_text, pieces_text, sentence, wave_text
+from scheduler.report.words import (
+    count_text,
+    cut_text,
+    list_text,
+    money_text,
+    pieces_text,
+    sentence,
+    unique,
+    wave_text,
+)
 from scheduler.reshuffle.changed import Changed, Pair, WaveChange, changed
 from scheduler.reshuffle.money import Money
 from scheduler.reshuffle.state import State
@@ -23,6 +32,8 @@ from scheduler.trade.food_safety import DEFERS
 
 SOON = timedelta(minutes=30)
 PRESSING = timedelta(hours=12)
+NOTICED = timedelta(minutes=10)
+"""Guests are told of a wave that is at least so late; common practice, no source."""
 DO_NOW = "do-now.html"
 
 
@@ -85,9 +96,13 @@ class _Page:
             until=self.desk.clock(self.since + SOON),
             people=tuple(self.people()),
             thrown=tuple(self.thrown()),
-            guests=tuple(self.guests()),
+            guests=tuple(self.guests(pressing=True)),
             on_the_pit=tuple(self.line(pair) for pair in on),
-            to_come=(*self.calls(pressing=False), *(self.line(pair) for pair in later)),
+            to_come=(
+                *self.calls(pressing=False),
+                *(f"Tell the guests, {line}" for line in self.guests(pressing=False)),
+                *(self.line(pair) for pair in later),
+            ),
             unchanged=f"{self.change.unchanged:.0%} of what plan {plan.number} told from now on stands.",
             money=tuple(self.money()),
             caution=DEFERS,
@@ -103,10 +118,22 @@ class _Page:
         if calls:
             yield Person("Whoever has the phone", calls)
         soon = [t for t in self.new.tasks if self.since <= t.at < self.since + SOON]
+        alike: dict[tuple[str, ...], list[str]] = {}
         for name in sorted({task.person for task in soon}):
             rows = task_rows(self.desk, [task for task in soon if task.person == name])
-            todo = [f"{self.desk.clock(row.at)} {say(self.desk, row)[0]}" for row in rows]
-            yield Person(name, tuple(todo))
+            alike.setdefault(tuple(self.todo(rows)), []).append(name)
+        for todo, names in alike.items():
+            yield Person(list_text(names), todo)
+
+    def todo(self, rows: Sequence[Row]) -> Iterator[str]:
+        """One person's rows; all slicing of the half hour, which goes on to and fro, in one."""
+        sliced = [row for row in rows if row.kind == "slice"]
+        cuts = unique(cut_text(self.desk.by_code[code].cut, 2) for row in sliced for code in row.loads)
+        for row in rows:
+            if row.kind != "slice":
+                yield f"{self.desk.clock(row.at)} {say(self.desk, row)[0]}"
+            elif row is sliced[0]:
+                yield f"{self.desk.clock(row.at)} {sentence(f'slice and cut up {list_text(cuts)}')}"
 
     def calls(self, *, pressing: bool) -> Iterator[str]:
         """Who is to be called in or off: for shifts that start within half a day, or for those after it."""
@@ -122,11 +149,15 @@ class _Page:
         return self.desk.near(moment, self.since)
 
     def thrown(self) -> Iterator[str]:
-        """What cannot go on, by reason."""
+        """What cannot go on, by reason; a rule's code stays in the plan."""
         known = len(self.state.past.losses)
+        reasons: dict[tuple[str, str], list[str]] = {}
         for loss in self.new.losses[known:]:
             verb = "Throw away" if loss.kind == "written off" else "Take off"
-            yield f"{verb} {pieces_text(loss.pieces, loss.cut)} of {loss.load}: {loss.why}."
+            why = loss.why.partition(" (")[0]
+            reasons.setdefault((verb, why), []).append(f"{pieces_text(loss.pieces, loss.cut)} of {loss.load}")
+        for (verb, why), said in reasons.items():
+            yield f"{verb} {list_text(said)}: {why}."
 
     # what changes ----------------------------------------------------------------------------------------------------
 
@@ -147,7 +178,7 @@ class _Page:
     def bits(self, old: Load, new: Load) -> Iterator[str]:
         """What is said otherwise of a load."""
         if old.pieces != new.pieces:
-            yield f"{new.pieces} of them, was {old.pieces}" if new.code == old.code else f"parted from {old.code}"
+            yield f"{new.pieces} now, {old.pieces} before" if new.code == old.code else f"parted from {old.code}"
         if (old.load_at, old.smoker, old.rack) != (new.load_at, new.smoker, new.rack):
             then = f"was {self.near(old.load_at)} on {self.old.smoker_place(old)}"
             yield f"load {self.near(new.load_at)} on {self.desk.smoker_place(new)} ({then})"
@@ -170,13 +201,14 @@ class _Page:
         if old.wrap_at != new.wrap_at:
             yield f"wrap {self.near(new.wrap_at)} (was {self.near(old.wrap_at)})"
         if (old.finish_place, old.finish_rack) != (new.finish_place, new.finish_rack):
-            yield f"then {self.desk.finish_place(new)} (was {self.old.finish_place(old)})"
+            yield f"then to the {self.desk.finish_place(new)} (was {self.old.finish_place(old)})"
 
-    def guests(self) -> Iterator[str]:
-        """What to tell the guests, wave by wave."""
+    def guests(self, *, pressing: bool) -> Iterator[str]:
+        """What to tell the guests, wave by wave: of waves within half a day, or of those after it."""
         by_wave: dict[str, list[str]] = {}
         for wave in self.change.waves:
-            by_wave.setdefault(wave.wave, []).extend(self.of_wave(wave))
+            if (wave.ready_by_at < self.since + PRESSING) is pressing:
+                by_wave.setdefault(wave.wave, []).extend(self.of_wave(wave))
         for name, said in by_wave.items():
             if said:
                 yield f"{sentence(wave_text(name, self.new.clock)).rstrip('.')}: {'; '.join(said)}."
@@ -184,15 +216,22 @@ class _Page:
     def of_wave(self, wave: WaveChange) -> Iterator[str]:
         """What got worse of one cut of a wave."""
         more = wave.short - wave.short_before
-        late = wave.late_pieces and wave.late_until is not None
-        by = f"{wave.late_pieces} of them only by {self.near(wave.late_until)}" if late and wave.late_until else ""
-        left = self.left(wave)
+        left, late = self.left(wave), self.late(wave)
+        pieces = pieces_text(left, wave.cut)
+        some = wave.late_pieces < left
         if more > 0 and not left:
             yield f"no {cut_text(wave.cut, 2)}"
         elif more > 0:
-            yield f"{pieces_text(left, wave.cut)} instead of {left + more}{', ' + by if by else ''}"
-        elif by:
-            yield f"{pieces_text(left, wave.cut)}, {by}"
+            of_them = f", {f'{wave.late_pieces} of them ' if some else ''}{late}" if late else ""
+            yield f"{pieces} instead of {left + more}{of_them}"
+        elif late:
+            yield f"{f'{wave.late_pieces} of ' if some else ''}{pieces} {late}"
+
+    def late(self, wave: WaveChange) -> str:
+        """By when the last piece of a wave may be ready; empty where nobody would notice."""
+        if not wave.late_pieces or wave.late_until is None or wave.late_until < wave.ready_by_at + NOTICED:
+            return ""
+        return f"only by {self.near(wave.late_until)}"
 
     def left(self, wave: WaveChange) -> int:
         """Pieces that a wave still has."""

@@ -64,7 +64,7 @@ def _cooking(desk: Desk, load: Load, at: datetime) -> Item:
 
 
 def _held(desk: Desk, load: Load, at: datetime) -> Item:
-    following = f"for {desk.wave(load)}, serve until {desk.near(load.served_until_at, at)}"
+    following = f"for {desk.wave(load)}, until {desk.near(load.served_until_at, at)}"
     if at < load.ready_by_at and at < desk.rested_at(load):
         following = f"rest until {desk.near(desk.rested_at(load), at)} at the latest; {following}"
     return Item(load.code, desk.pieces(load), desk.near(load.early_done_at, at), following)

@@ -9,12 +9,12 @@ from typing import Literal
 from scheduler.model.base import hundredths
 from scheduler.model.plan import Load
 from scheduler.report.desk import Desk
-from scheduler.report.panels import LEFT, PLOT, WIDTH, Panel, cut_hour, panels
+from scheduler.report.panels import LEFT, PLOT, WIDTH, Panel, cut_hour, panel, panels
 from scheduler.report.shapes import CHAR, Piece, lanes
 from scheduler.report.words import kind_of_place, number_text
 
 AXIS = 44.0
-AREA = 84.0
+AREA = 64.0
 AREA_GAP = 10.0
 LANE = 21.0
 BAR = 16.0
@@ -75,6 +75,8 @@ class HoldPlace:
     title: str
     note: str
     drawings: tuple[HoldDrawing, ...]
+    whole: HoldDrawing
+    """The area of all days in one panel, for paper; where a load goes stands on its label."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,13 +154,15 @@ def _bars(desk: Desk, found: tuple[Taken, ...], view: Panel, top: float) -> list
     ]
 
 
-def _drawing(desk: Desk, found: tuple[Taken, ...], capacity: int, view: Panel) -> HoldDrawing:
+def _drawing(
+    desk: Desk, found: tuple[Taken, ...], capacity: int, view: Panel, *, with_bars: bool = True
+) -> HoldDrawing:
     steps = levels(found)
     top = max([capacity, *(level for _, level in steps)]) or 1
     base = AXIS + AREA_GAP + AREA
     scale = AREA / top
     area, peak = _area(steps, view, scale, base)
-    bars = _bars(desk, found, view, base + 8)
+    bars = _bars(desk, found, view, base + 8) if with_bars else []
     bottom = max((bar.y + LANE for bar in bars), default=base + 4)
     full = f"fullest {number_text(peak / 100)} of {number_text(capacity / 100)} spaces"
     return HoldDrawing(
@@ -183,7 +187,9 @@ def _place(desk: Desk, title: str, note: str, found: tuple[Taken, ...], spaces: 
         return None
     views = panels(desk, [(t.start, t.end) for t in found], hour)
     drawings = tuple(_drawing(desk, found, hundredths(spaces), view) for view in views)
-    return HoldPlace(title, note, drawings)
+    all_days = panel(desk, views[0].start, views[-1].end)
+    whole = _drawing(desk, found, hundredths(spaces), all_days, with_bars=False)
+    return HoldPlace(title, note, drawings, whole)
 
 
 def hold_sheet(desk: Desk) -> HoldSheet | None:

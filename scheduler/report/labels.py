@@ -48,19 +48,19 @@ def _done_line(desk: Desk, load: Load) -> str:
 
 
 def _after_line(desk: Desk, load: Load) -> str:
-    parts = [part for part in (desk.rest_words(load), desk.hold_words(load)) if part]
-    return "; ".join(parts) or "serve"
+    rest = desk.rest_words(load).replace("rest at least ", "rest ")
+    return ", then ".join(part for part in (rest, desk.hold_words(load).removeprefix("hold in ")) if part) or "serve"
 
 
 def _label(desk: Desk, load: Load) -> Label:
     lines: tuple[LabelLine, ...] = (
-        LabelLine("Load", f"{desk.moment(load.load_at)}, {desk.smoker_place(load)}"),
+        LabelLine("Load", f"{desk.moment(load.load_at)}, {desk.smoker_place(load).removesuffix(' rack')}"),
         LabelLine("Wrap", _wrap_line(desk, load)),
         LabelLine("Done", _done_line(desk, load)),
         LabelLine("Then", _after_line(desk, load)),
         LabelLine(
             "Ready",
-            f"{desk.moment(load.ready_by_at)}, serve until {desk.near(load.served_until_at, load.ready_by_at)}",
+            f"{desk.moment(load.ready_by_at)}, until {desk.near(load.served_until_at, load.ready_by_at)}",
         ),
     )
     codes = desk.blind_words(load)

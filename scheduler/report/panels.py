@@ -108,7 +108,8 @@ def panel(desk: Desk, start: datetime, end: datetime) -> Panel:
     """The window from one moment to another, with its ticks."""
     start, end = start.astimezone(UTC), end.astimezone(UTC)
     bare = Panel(start, end, desk.day_span(start, end), (), ())
-    every_h = 1 if elapsed_min(start, end) <= 14 * 60 else 2
+    hours = elapsed_min(start, end) / 60
+    every_h = 1 if hours <= 14 else 2 if hours <= 30 else 6
     raw = _ticks(desk, start, end, every_h)
     ticks = tuple(Tick(bare.x(moment), label, kind) for moment, label, kind in raw)
     days = [DayMark(bare.x(start), day_text(desk.local(start)))]

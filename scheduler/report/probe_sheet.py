@@ -49,6 +49,8 @@ class ProbeBlock:
     codes: tuple[str, ...]
     what: str
     lines: tuple[str, ...]
+    short: str
+    """The same for paper: where it is and its two temperatures; its times are on other sheets."""
     rounds: tuple[str, ...]
     rows: tuple[ProbeRow, ...]
     drawing: ProbeDrawing
@@ -143,6 +145,15 @@ def _lines(desk: Desk, loads: list[Load], curve: LoadCurve) -> tuple[str, ...]:
     return tuple(sentence(line) for line in (*found, moved) if line)
 
 
+def _short(desk: Desk, loads: list[Load], curve: LoadCurve) -> str:
+    load = loads[0]
+    places = list_text(unique(desk.smoker_place(each) for each in loads))
+    wrap = ""
+    if load.wrap_at is not None:
+        wrap = f"wrap {curve.likely.at(elapsed_min(load.load_at, load.wrap_at)):.0f}, "
+    return sentence(f"{places}: {wrap}pull {desk.cut(load).done_f} °F")
+
+
 def _moved(desk: Desk, load: Load) -> str:
     """Why its likely time is not the one on the menu; empty if it is."""
     cut, place = desk.cut(load), load.finish_rack
@@ -160,6 +171,7 @@ def _block(desk: Desk, loads: list[Load], curve: LoadCurve) -> ProbeBlock:
         codes=tuple(each.code for each in loads),
         what=pieces_text(sum(each.pieces for each in loads), load.cut),
         lines=_lines(desk, loads, curve),
+        short=_short(desk, loads, curve),
         rounds=tuple(desk.clock(add_min(load.load_at, minute)).replace("midnight", "12 am") for minute in minutes),
         rows=tuple(
             ProbeRow(name, tuple(_reading(course, minute) for minute in minutes))

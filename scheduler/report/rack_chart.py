@@ -17,6 +17,7 @@ from scheduler.report.shapes import (
     EMPTY_ROW,
     FIRE,
     LANE,
+    NOTED_ROW,
     ROW_GAP,
     Bar,
     Drawing,
@@ -220,7 +221,7 @@ def _row(desk: Desk, name: str, note: str, found: tuple[Stay, ...], view: Panel,
     bars = [_bar(desk, stay, view) for stay in found if view.shows(stay.start, stay.end)]
     bars.sort(key=_extent)
     placed = lanes([_extent(bar) for bar in bars])
-    height = LANE * (max(placed) + 1) + ROW_GAP if bars else EMPTY_ROW
+    height = max(NOTED_ROW, LANE * (max(placed) + 1) + ROW_GAP) if bars else EMPTY_ROW
     drawn = tuple(replace(bar, y=y + ROW_GAP + LANE * lane) for bar, lane in zip(bars, placed, strict=True))
     return RackRow(name, note, y, height + (ROW_GAP if bars else 0), drawn)
 

@@ -10,6 +10,7 @@ from scheduler.model.plan import Fire, Load
 from scheduler.report.desk import Desk
 from scheduler.report.task_rows import Row
 from scheduler.report.words import (
+    codes_text,
     cut_text,
     list_text,
     pieces_text,
@@ -123,23 +124,36 @@ def last_call(desk: Desk, row: Row) -> tuple[str, ...]:
     return tuple(code for code in row.loads if row.at >= desk.by_code[code].late_done_at - grid)
 
 
+def _told(desk: Desk, row: Row, code: str) -> bool:
+    """True if somebody of the row was told to probe this load in an earlier round: its times need no second line."""
+    tasks = desk.plan.tasks
+    return any(t.kind == "pull" and t.at < row.at and code in t.loads and t.person in row.people for t in tasks)
+
+
+def _probed(row: Row, loads: list[Load]) -> str:
+    """The codes of a round; of a long one those first that are likely done by now."""
+    codes = sorted(row.loads)
+    likely = [load.code for load in loads if load.likely_done_at <= row.at]
+    if len(codes) <= MOST_TOLD or not likely:
+        return f"Probe round: {codes_text(codes)}."
+    rest = codes_text([code for code in codes if code not in likely])
+    return f"Probe round: likely done {codes_text(likely)}{f'; also {rest}' if rest else ''}."
+
+
 def _pull(desk: Desk, row: Row) -> Said:
     loads = [desk.by_code[code] for code in sorted(row.loads)]
     cuts: dict[str, list[Load]] = {}
     for load in loads:
-        cuts.setdefault(load.cut, []).append(load)
-    if len(loads) <= MOST_TOLD:
-        detail = [_expected(desk, batch, row) for batch in cuts.values()]
-    else:
-        likely = [load.code for load in loads if load.likely_done_at <= row.at]
-        detail = [f"Likely done by now: {list_text(likely) or 'none'}. Times: see the pulls."]
+        if len(loads) <= MOST_TOLD and not _told(desk, row, load.code):
+            cuts.setdefault(load.cut, []).append(load)
+    detail = [_expected(desk, batch, row) for batch in cuts.values()]
     late = last_call(desk, row)
     if late:
-        detail.append(f"Last round for {list_text(sorted(late))}: say so at once if any of it is not done.")
+        detail.append(f"Last round for {codes_text(sorted(late))}: if not done, say so at once.")
     trials = [load.code for load in loads if desk.lots.get(load.code)]
     if trials:
         detail.append(f"Write down when each piece of {list_text(trials)} is done, by its code.")
-    return f"Probe round: {', '.join(sorted(row.loads))}. Pull what is done.", tuple(detail)
+    return _probed(row, loads), tuple(detail)
 
 
 def _move(desk: Desk, row: Row) -> Said:
@@ -160,14 +174,16 @@ def _slice(desk: Desk, row: Row) -> Said:
     pace = "" if row.steady else ", on and off"
     cuts = unique(load.cut for load in loads)
     verb = slicing_text(cuts[0]) if len(cuts) == 1 else "slice"
-    what = f"{verb} {list_text([cut_text(cut, 2) for cut in cuts])}{pace}, {desk.span(row.at, row.ends_at)}."
-    holds = unique(desk.hold_words(load).removeprefix("hold in ") for load in loads if load.hold_place)
+    what = f"{verb} {list_text([cut_text(cut, 2) for cut in cuts])}{pace}, until {desk.clock(row.ends_at)}."
+    holds = unique(
+        desk.hold_words(load).removeprefix("hold in ").partition(" at ")[0] for load in loads if load.hold_place
+    )
     source = f" from {list_text(holds)}" if holds else ""
-    return what, (f"{list_text(row.loads)}{source}, for {list_text(unique(desk.wave(x) for x in loads))}.",)
+    return what, (f"{codes_text(row.loads)}{source}, for {list_text(unique(desk.wave(x) for x in loads))}.",)
 
 
 def _counter(desk: Desk, row: Row) -> Said:
-    return f"Counter, {desk.span(row.at, row.ends_at)}.", ()
+    return f"Counter, until {desk.clock(row.ends_at)}.", ()
 
 
 _SAY: dict[TaskKind, Callable[[Desk, Row], Said]] = {

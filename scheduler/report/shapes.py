@@ -7,10 +7,12 @@ from dataclasses import dataclass
 from scheduler.report.panels import Panel
 
 AXIS = 44.0
-LANE = 30.0
-BAR = 23.0
-ROW_GAP = 7.0
+LANE = 23.0
+BAR = 18.0
+ROW_GAP = 6.0
 EMPTY_ROW = 22.0
+NOTED_ROW = 32.0
+"""Least height of a row with its rack's spaces under the name."""
 FIRE = 58.0
 CHAR = 8.5
 """About the width of one character of a bar's text, in chart units."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from scheduler.report.words import clock_text, moment_text, pieces_text
+from scheduler.report.words import clock_text, kind_of_place, moment_text, pieces_text
 from scheduler.reshuffle.state import State
 
 
@@ -32,7 +32,9 @@ def _at(state: State, minute: int) -> str:
 def _kitchen(state: State) -> Iterator[str]:
     for outage in state.facts.outages:
         until = "" if outage.until_min is None else f", back {_at(state, outage.until_min)}"
-        yield f"{outage.place}: out of use since {_at(state, outage.from_min)}{until}."
+        smokers = {smoker.name for smoker in state.scenario.site.smokers}
+        place = kind_of_place(outage.place, "smoker") if outage.place in smokers else outage.place
+        yield f"{place}: out of use since {_at(state, outage.from_min)}{until}."
     for absence in state.facts.absences:
         until = "" if absence.until_min is None else f" until {_at(state, absence.until_min)}"
         yield f"{absence.person} is not there from {_at(state, absence.from_min)}{until}."

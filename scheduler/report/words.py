@@ -139,6 +139,15 @@ def list_text(items: Sequence[str]) -> str:
     return f"{', '.join(items[:-1])} and {items[-1]}"
 
 
+def codes_text(codes: Sequence[str]) -> str:
+    """Codes of loads in few signs, the letters of a cut once: "BR01, 03, 04; PB02"."""
+    cuts: dict[str, list[str]] = {}
+    for code in codes:
+        letters = code.rstrip("0123456789")
+        cuts.setdefault(letters, []).append(code.removeprefix(letters))
+    return "; ".join(f"{letters}{', '.join(numbers)}" for letters, numbers in cuts.items())
+
+
 def unique(items: Iterable[str]) -> tuple[str, ...]:
     """Each item once, in the order of first sight."""
     return tuple(dict.fromkeys(items))

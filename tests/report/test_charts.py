@@ -190,6 +190,12 @@ def test_the_hold_sheet_draws_capacity_and_peak(desk: Desk) -> None:
     # BR01 5, BR02 3, PB02 2 x 0.75, SR01 5 and SR02 3 x 0.5, TB01 6 x 0.5, SA01 16 x 0.1
     assert drawing.peak == "fullest 18.1 of 20 spaces"
     assert drawing.capacity == "20 spaces"
+    whole = sheet.places[1].whole
+    assert whole.peak == "fullest 18.1 of 20 spaces"
+    assert (whole.panel.start, whole.panel.end) == (
+        sheet.places[1].drawings[0].panel.start,
+        sheet.places[1].drawings[-1].panel.end,
+    )
     lowest = min(float(point.split(",")[1]) for point in drawing.area.split())
     assert drawing.capacity_y < lowest < drawing.base_y
     assert (drawing.base_y - lowest) / (drawing.base_y - drawing.capacity_y) == pytest.approx(18.1 / 20, abs=0.002)

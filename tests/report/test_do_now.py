@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 import re
+from datetime import timedelta
 
 from reshuffle_kitchen import at, corner, fire_fails, replanned, state
 
 from scheduler.model.log import Log, Missing
 from scheduler.report.desk import Desk
-from scheduler.report.do_now import DoNow, do_now, do_now_html, do_now_text
+from scheduler.report.do_now import DoNow, _Page, do_now, do_now_html, do_now_text
 from scheduler.report.page import page_html
 from scheduler.report.status import status_text
+from scheduler.reshuffle.changed import WaveChange
 from scheduler.reshuffle.money import money
 from scheduler.reshuffle.state import State
 
-WORDS_A_MINUTE = 200
-"""Reading aloud at a quick pace; common practice, no source."""
+WORDS_A_MINUTE = 150
+"""Reading aloud at an easy pace; common practice, no source."""
 
 
 def page_of(now: State) -> DoNow:
@@ -28,10 +30,35 @@ def page_of(now: State) -> DoNow:
 def test_the_first_thing_is_what_to_do_and_it_is_read_in_a_minute() -> None:
     page = page_of(fire_fails())
     text = do_now_text(page)
-    now = text[text.index("DO NOW") : text.index("\n\n", text.index("DO NOW"))]
+    spoken = [*page.happened, *page.thrown, *page.guests]
+    for person in page.people:
+        spoken += [person.name, *person.todo]
     assert page.people
-    assert len(now.split()) < WORDS_A_MINUTE
-    assert re.search(r"\d(:\d\d)? am [A-Z]", now)
+    assert sum(len(line.split()) for line in spoken) < WORDS_A_MINUTE
+    assert text.index("DO NOW") < text.index("ON THE PIT")
+    assert re.search(r"\d(:\d\d)? am [A-Z]", text)
+
+
+def test_guests_are_told_of_the_next_half_day_first_and_not_of_minutes() -> None:
+    now = fire_fails()
+    search, plan = replanned(now)
+    assert search.kept is not None
+    assert search.kept.candidate is not None
+    teller = _Page(now, plan, money(search.basis, plan, search.kept.candidate))
+    ready = now.plan.loads[0].ready_by_at
+    cut = now.plan.loads[0].cut
+
+    def said(late_min: int, late: int, short: int) -> list[str]:
+        until = ready + timedelta(minutes=late_min)
+        wave = WaveChange(cut, now.plan.loads[0].wave, ready, ready, short, 0, late, until)
+        return list(teller.of_wave(wave))
+
+    assert said(9, 1, 0) == []
+    [line] = said(30, 10_000, 0)
+    assert " only by " in line
+    assert " of " not in line.partition(" only")[0].removeprefix("slab of")
+    [line] = said(9, 1, 2)
+    assert " instead of " in line or line.startswith("no ")
 
 
 def test_each_load_that_goes_on_otherwise_is_told_with_how_it_was() -> None:

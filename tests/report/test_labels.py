@@ -24,11 +24,11 @@ def test_a_wrapped_load_that_moves() -> None:
     label = _labels()["BR02"]
     assert (label.pieces, label.cut) == (3, "packer briskets")
     assert {line.name: line.text for line in label.lines} == {
-        "Load": "Fri 4:30 pm, north smoker, middle rack",
+        "Load": "Fri 4:30 pm, north smoker, middle",
         "Wrap": "Fri 11 pm in paper (10 to 11:30 pm), then oven",
         "Done": "203 °F, Sat 3:45 to 7:45 am",
-        "Then": "rest at least 1 h on rest shelf A; hold in tall cabinet at 150 °F",
-        "Ready": "Sat 11 am, serve until 2 pm",
+        "Then": "rest 1 h on rest shelf A, then tall cabinet at 150 °F",
+        "Ready": "Sat 11 am, until 2 pm",
     }
 
 

@@ -51,6 +51,9 @@ def test_a_card_says_what_goes_on_where_is_wrapped_and_pulled_when(desk: Desk, s
     assert wrap.startswith(f"Wrap {desk.near(load.wrap_at, load.load_at)} ({desk.wrap_span(load)}) at about ")
     assert "at 203 °F, likely " in pull
     assert all(line.endswith(".") for line in (on, wrap, pull))
+    centre = wrap.partition(" at about ")[2].split()[0]
+    place = desk.smoker_place(load)
+    assert card(sheet, load.code).short == f"{place[0].upper()}{place[1:]}: wrap {centre}, pull 203 °F."
 
 
 def test_readings_rise_and_the_quicker_pace_is_the_hotter(sheet: ProbeSheet) -> None:

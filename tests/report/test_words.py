@@ -151,3 +151,9 @@ def test_prose() -> None:
         "cut up",
         "slice",
     ]
+
+
+def test_codes_have_the_letters_of_a_cut_once() -> None:
+    assert words.codes_text(["BR01", "BR03", "PB02"]) == "BR01, 03; PB02"
+    assert words.codes_text(["FT01"]) == "FT01"
+    assert words.codes_text([]) == ""
