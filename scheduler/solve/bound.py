@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import time
 from multiprocessing import get_context
 from multiprocessing.process import BaseProcess
 from multiprocessing.sharedctypes import Synchronized
@@ -20,8 +21,10 @@ from scheduler.solve.zones import melted
 ROUNDING_CENTS = 3
 """The parts of a cost are rounded to whole cents one by one; the bound allows for that."""
 
-BEHIND = 2
-"""The bound gives way to the two searches a little; it comes to a stand long before they do."""
+BEHIND, FAR_BEHIND = 2, 15
+"""The bound gives way to the two searches: a little, and much once it has come to a stand."""
+STANDS_GAIN, STANDS_S = 5e-4, 10.0
+"""It stands where it gained less than this in so many seconds of the processor."""
 
 
 class Bound:
@@ -113,12 +116,33 @@ class _ByCrew:
         self._crews.prove(self._stop.is_set)
 
 
+class _Rising:
+    """Watches a bound until it stands."""
+
+    def __init__(self) -> None:
+        self._from, self._since_s = 0.0, time.process_time()
+        self._stands = False
+
+    def stands(self, bound: float) -> bool:
+        """True the first time that it does."""
+        if bound <= 0 or self._stands:
+            return False
+        now_s = time.process_time()
+        if bound > self._from * (1 + STANDS_GAIN):
+            self._from, self._since_s = bound, now_s
+        self._stands = now_s - self._since_s > STANDS_S
+        return self._stands
+
+
 def _in_process(scenario: Scenario, step_min: int, shared: Synchronized[float]) -> None:
     os.nice(BEHIND)
+    rising = _Rising()
 
     def hear(bound: float) -> bool:
         if shared.value < bound < 1e15:
             shared.value = bound
+        if rising.stands(shared.value):
+            os.nice(FAR_BEHIND - BEHIND)
         return False
 
     milp = build_flow(melted(build_grid(scenario, step_min))).milp

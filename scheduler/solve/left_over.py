@@ -21,6 +21,8 @@ class Stretch:
 
     demands: frozenset[int]
     fires: frozenset[int]
+    phase: int = 0
+    """So many steps before the last ones lie those to choose from, where they are thinned out."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -69,13 +69,15 @@ def stretches(
     order = rng.sample(fires, len(fires))
     together = [frozenset(order[i : i + MOST_FIRES]) for i in range(0, len(order), MOST_FIRES)]
     alone = [frozenset({firebox}) for firebox in order]
-    runs = sorted(_runs(grid, most_cells), key=lambda run: -sum(loss[d] for d in run))
-    several = [Stretch(frozenset(run), fires) for run in runs for fires in together if len(fires) > 1]
-    return several + [Stretch(frozenset(run), fires) for run in runs for fires in alone]
+    runs = sorted(_runs(grid, most_cells, rng), key=lambda run: -sum(loss[d] for d in run))
+    several = [(run, fires) for run in runs for fires in together if len(fires) > 1]
+    singly = [(run, fires) for run in runs for fires in alone]
+    return [Stretch(frozenset(run), fires, rng.randrange(MOST_STARTS)) for run, fires in several + singly]
 
 
-def _runs(grid: Grid, most_cells: int) -> list[list[int]]:
-    """Demands in order of time, cut into runs of about as many choices as HiGHS can take."""
+def _runs(grid: Grid, most_cells: int, rng: Random) -> list[list[int]]:
+    """Demands in order of time, cut into runs of at most as many choices as HiGHS can take; cut otherwise each time, so
+    that a round does not look once more at what the last one left as it was."""
     demands = sorted(range(len(grid.demands)), key=lambda d: grid.ready_min[d])
     runs: list[list[int]] = []
     choices, day = 0, ""
@@ -83,7 +85,7 @@ def _runs(grid: Grid, most_cells: int) -> list[list[int]]:
         mine, today = len(_thinned(grid, d)), grid.demands[d].ready_by_at.date().isoformat()
         if not runs or choices + mine > most_cells or today != day:
             runs.append([])
-            choices = 0
+            choices = rng.randint(0, most_cells // 2)
         runs[-1].append(d)
         choices, day = choices + mine, today
     return runs
@@ -100,8 +102,9 @@ def _losses(board: Board) -> list[float]:
     return loss
 
 
-def _thinned(grid: Grid, demand: int) -> list[tuple[int, int, int]]:
-    """Stream, place and step in which pieces of a demand may start to finish: the last step of all, and some before."""
+def _thinned(grid: Grid, demand: int, phase: int = 0) -> list[tuple[int, int, int]]:
+    """Stream, place and step in which pieces of a demand may start to finish: some of all steps, so far from the last
+    one as the phase says."""
     chosen = []
     begun = 0 if grid.pinned is None else grid.pinned.step
     for stream in grid.streams:
@@ -109,7 +112,7 @@ def _thinned(grid: Grid, demand: int) -> list[tuple[int, int, int]]:
             steps = grid.finish_steps(stream, finish, demand)
             steps = range(max(begun, steps.start), max(begun, steps.stop))
             by = max(1, -(-len(steps) // MOST_STARTS))
-            chosen += [(stream.index, finish.place, step) for step in reversed(steps[::-1][::by])]
+            chosen += [(stream.index, finish.place, step) for step in reversed(steps[::-1][phase % by :: by])]
     return chosen
 
 
@@ -157,7 +160,7 @@ def _starts(left: LeftOver) -> Starts:
     grid, board = left.grid, left.board
     chosen: dict[tuple[int, int, int], set[int]] = {}
     for demand in left.stretch.demands:
-        for stream, place, step in _thinned(grid, demand):
+        for stream, place, step in _thinned(grid, demand, left.stretch.phase):
             took = grid.finish_at[stream, place].took
             pulls = grid.touched(step * grid.step_min + took.early_min, step * grid.step_min + took.late_min)
             if board.hands.pit_there[pulls.start : pulls.stop].all():
@@ -215,7 +218,7 @@ def _free_hours(left: LeftOver, firebox: int) -> NDArray[np.bool_]:
     """Steps in which a fire of the stretch may be changed: about those in which its loads cook."""
     grid = left.board.grid
     begun = [load.load_step for load in left.loads]
-    begun += [step for demand in left.stretch.demands for _, _, step in _thinned(grid, demand)]
+    begun += [step for demand in left.stretch.demands for _, _, step in _thinned(grid, demand, left.stretch.phase)]
     first = min(begun, default=0) - grid.up(AHEAD_MIN)
     free = np.zeros(grid.steps, dtype=np.bool_)
     free[max(0, first) : max(grid.up(grid.ready_min[d]) for d in left.stretch.demands)] = True
