@@ -57,11 +57,17 @@ class Told:
 
 
 def stretches(
-    board: Board, rng: Random, fires: Sequence[int] | None = None, most_cells: int = MOST_CELLS
+    board: Board,
+    rng: Random,
+    fires: Sequence[int] | None = None,
+    most_cells: int = MOST_CELLS,
+    *,
+    otherwise: bool = False,
 ) -> list[Stretch]:
     """Stretches that cover the weekend, first where most is lost: each with several fires, then each with one alone.
 
-    All fires, or some; `most_cells` as `MOST_CELLS`.
+    All fires, or some; `most_cells` as `MOST_CELLS`. With `otherwise` they are cut and thinned out otherwise each time,
+    so that a round does not look once more at what the last one left as it was; they are more and smaller then.
     """
     grid = board.grid
     loss = _losses(board)
@@ -69,15 +75,15 @@ def stretches(
     order = rng.sample(fires, len(fires))
     together = [frozenset(order[i : i + MOST_FIRES]) for i in range(0, len(order), MOST_FIRES)]
     alone = [frozenset({firebox}) for firebox in order]
-    runs = sorted(_runs(grid, most_cells, rng), key=lambda run: -sum(loss[d] for d in run))
+    runs = sorted(_runs(grid, most_cells, rng if otherwise else None), key=lambda run: -sum(loss[d] for d in run))
     several = [(run, fires) for run in runs for fires in together if len(fires) > 1]
     singly = [(run, fires) for run in runs for fires in alone]
-    return [Stretch(frozenset(run), fires, rng.randrange(MOST_STARTS)) for run, fires in several + singly]
+    phase = rng.randrange(MOST_STARTS) if otherwise else 0
+    return [Stretch(frozenset(run), fires, phase) for run, fires in several + singly]
 
 
-def _runs(grid: Grid, most_cells: int, rng: Random) -> list[list[int]]:
-    """Demands in order of time, cut into runs of at most as many choices as HiGHS can take; cut otherwise each time, so
-    that a round does not look once more at what the last one left as it was."""
+def _runs(grid: Grid, most_cells: int, rng: Random | None) -> list[list[int]]:
+    """Demands in order of time, cut into runs of about as many choices as HiGHS can take, or by chance of fewer."""
     demands = sorted(range(len(grid.demands)), key=lambda d: grid.ready_min[d])
     runs: list[list[int]] = []
     choices, day = 0, ""
@@ -85,7 +91,7 @@ def _runs(grid: Grid, most_cells: int, rng: Random) -> list[list[int]]:
         mine, today = len(_thinned(grid, d)), grid.demands[d].ready_by_at.date().isoformat()
         if not runs or choices + mine > most_cells or today != day:
             runs.append([])
-            choices = rng.randint(0, most_cells // 2)
+            choices = 0 if rng is None else rng.randint(0, most_cells // 2)
         runs[-1].append(d)
         choices, day = choices + mine, today
     return runs
@@ -262,7 +268,7 @@ class Refits:
     def next(self, plan: Found, effort: Effort, progress: Progress | None = None) -> Found | None:
         """The plan with the next stretch refitted, the same plan if that did not help; None where the round is over."""
         if self._todo is None:
-            self._todo = stretches(plan.board, self._rng)
+            self._todo = stretches(plan.board, self._rng, otherwise=True)
         if not self._todo:
             self._todo = None
             return None

@@ -81,9 +81,11 @@ def test_a_person_stops_it(board: Board) -> None:
     assert refit(taken_off(board), Stretch(frozenset(range(3)), frozenset({0})), WHOLE, lambda _: True) is None
 
 
-def test_the_stretches_cover_all_waves_with_all_fires(board: Board) -> None:
+@pytest.mark.parametrize("otherwise", [False, True])
+def test_the_stretches_cover_all_waves_with_all_fires(board: Board, otherwise: bool) -> None:
     grid = board.grid
-    met = {(d, f) for stretch in stretches(board, Random(1)) for d in stretch.demands for f in stretch.fires}
+    found = stretches(board, Random(1), otherwise=otherwise)
+    met = {(d, f) for stretch in found for d in stretch.demands for f in stretch.fires}
     assert met == {(d, f) for d in range(len(grid.demands)) for f in range(len(grid.fireboxes))}
 
 
@@ -92,4 +94,4 @@ def test_a_round_ends_when_every_stretch_has_been_tried(board: Board) -> None:
     while (new := refits.next(plan, WHOLE)) is not None:
         assert new.cents <= plan.cents
         plan, rounds = new, rounds + 1
-    assert rounds == len(stretches(board, Random(0)))
+    assert rounds == len(stretches(board, Random(0), otherwise=True))
