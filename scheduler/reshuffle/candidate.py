@@ -19,7 +19,7 @@ from scheduler.solve.grid import Grid
 from scheduler.solve.hands import people_with
 from scheduler.solve.insert import Taste
 from scheduler.solve.pinned import WayOn
-from scheduler.solve.settle import cost_cents, rebuild, settle
+from scheduler.solve.settle import cost_cents, needs_hands_from, rebuild, settle
 
 PLAIN = Taste()
 TINY = 1e-6
@@ -108,31 +108,39 @@ def overspent_steps(board: Board) -> set[int]:
 def eased(basis: Basis, now: Candidate, price: ChangePrice = PRICES) -> Candidate:
     """The same with less work where too much falls together: fires lit later, wraps and hand-overs at other times."""
     rng = Random(0)
-    for _ in range(EASINGS):
+    for number in range(EASINGS):
         bad = overspent_steps(now.board)
         if not bad:
             break
-        frame = now.board.frame
-        levels = [held.copy() for held in frame.levels]
-        later: dict[int, int] = {}
-        for burn in frame.burns(basis.grid):
-            if burn.lit in bad and burn.lit >= basis.step:
-                ready = burn.setpoints[0][0]
-                levels[burn.firebox][ready : ready + 1] = 0
-                later[burn.firebox] = ready
-        frame = frame.with_levels(tuple(levels))
+        basis, frame, waits = _lit_later(basis, now.board.frame, bad, 2**number)
         codes = {way.code for way in now.chosen.ways if {way.wrap_step, way.stop_step} & bad}
-        # What was to go over such a fire as soon as it is warm would have it lit as before.
+        # What was to go over such a fire as soon as it is warm goes elsewhere, or there later.
         codes |= {
             way.code
             for way in now.chosen.ways
             for firebox, stay in basis.pinned.burning(basis.grid, way)
-            if stay.first == later.get(firebox)
+            if stay.first in waits.get(firebox, ())
         }
         chosen = chosen_anew(basis, frame, now.chosen, codes, EASY_NOISE, rng) if codes else now.chosen
         found = min(built(basis, chosen, frame, now.board.placed, price), key=lambda candidate: candidate.cents)
         now = found if found.cents < now.cents or len(overspent_steps(found.board)) < len(bad) else now
     return now
+
+
+def _lit_later(basis: Basis, frame: Frame, bad: set[int], by: int) -> tuple[Basis, Frame, dict[int, range]]:
+    """Fires that are cleaned out or lit at one of the steps are lit so much later, and nothing can be done over them
+    before that; and the steps at which each of them, by firebox, is no longer warm."""
+    levels = [held.copy() for held in frame.levels]
+    can_burn = [steps.copy() for steps in basis.can_burn]
+    waits: dict[int, range] = {}
+    for burn in frame.burns(basis.grid):
+        asking = range(max(basis.step, needs_hands_from(basis.grid, burn)), burn.lit + 1)
+        if burn.lit >= basis.step and bad.intersection(asking):
+            ready = burn.setpoints[0][0]
+            levels[burn.firebox][ready : ready + by] = 0
+            can_burn[burn.firebox][: ready + by] = 0
+            waits[burn.firebox] = range(ready, ready + by)
+    return replace(basis, can_burn=tuple(can_burn)), frame.with_levels(tuple(levels)), waits
 
 
 def fitting(grid: Grid, ways: tuple[WayOn, ...], loads: Iterable[Placed]) -> list[Placed]:

@@ -146,7 +146,7 @@ def tended(grid: Grid, frame: Frame) -> Frame:
         for burn in burns:
             fires[burn.lit : burn.out] += 1
         bad = (fires > able) | (spare - fire_minutes(grid, now) < -1e-6)
-        hit = [(burn, k) for burn in burns for k in range(_since(grid, burn), burn.out) if bad[k]]
+        hit = [(burn, k) for burn in burns for k in range(needs_hands_from(grid, burn), burn.out) if bad[k]]
         if not hit:
             return now
         # The burn that was lit last gives way: up to the bad step if that is early in it, else from there on.
@@ -159,7 +159,7 @@ def tended(grid: Grid, frame: Frame) -> Frame:
             levels[burn.firebox][step : burn.out] = 0
 
 
-def _since(grid: Grid, burn: Burn) -> int:
+def needs_hands_from(grid: Grid, burn: Burn) -> int:
     """The step from which a burn may need hands: its clean-out."""
     return max(0, burn.lit - grid.up(grid.fireboxes[burn.firebox].clean_out_min))
 
