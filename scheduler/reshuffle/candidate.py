@@ -112,7 +112,7 @@ def eased(basis: Basis, now: Candidate, price: ChangePrice = PRICES) -> Candidat
         bad = overspent_steps(now.board)
         if not bad:
             break
-        basis, frame, waits = _lit_later(basis, now.board.frame, bad, 2**number)
+        basis, frame, waits = lit_later(basis, now.board.frame, bad, 2**number)
         codes = {way.code for way in now.chosen.ways if {way.wrap_step, way.stop_step} & bad}
         # What was to go over such a fire as soon as it is warm goes elsewhere, or there later.
         codes |= {
@@ -127,7 +127,7 @@ def eased(basis: Basis, now: Candidate, price: ChangePrice = PRICES) -> Candidat
     return now
 
 
-def _lit_later(basis: Basis, frame: Frame, bad: set[int], by: int) -> tuple[Basis, Frame, dict[int, range]]:
+def lit_later(basis: Basis, frame: Frame, bad: set[int], by: int) -> tuple[Basis, Frame, dict[int, range]]:
     """Fires that are cleaned out or lit at one of the steps are lit so much later, and nothing can be done over them
     before that; and the steps at which each of them, by firebox, is no longer warm."""
     levels = [held.copy() for held in frame.levels]

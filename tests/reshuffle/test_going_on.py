@@ -12,6 +12,7 @@ from reshuffle_kitchen import assert_goes_on, at, corner, fire_fails, replanned,
 from scheduler.audit import FROM_ON, audit
 from scheduler.model.log import Down, Loaded, Log, Missing, Ordered, Probe, Wrapped
 from scheduler.model.plan import Plan, Stop
+from scheduler.reshuffle.candidate import lit_later
 from scheduler.reshuffle.changed import changed, share_unchanged
 from scheduler.reshuffle.money import money
 from scheduler.reshuffle.replan import Search, reshuffle
@@ -207,3 +208,17 @@ def test_a_fire_that_burns_may_change_its_setpoint_and_change_back() -> None:
     plan = written(search.basis, changed, 2, 0.0, 0).plan
     fire = next(f for f in plan.fires if f.firebox == board.grid.fireboxes[burn.firebox].name)
     assert [setpoint.setpoint_f for setpoint in fire.setpoints][-3:] == [now, other, now]
+
+
+def test_a_fire_that_nobody_can_clean_out_in_time_is_lit_later_and_nothing_is_put_over_it_before() -> None:
+    basis = Search(state(Log(), at("1:00", 15))).basis
+    burns = {burn.firebox: burn for burn in basis.frame.burns(basis.grid)}
+    late = max(burns.values(), key=lambda burn: burn.lit)
+    moved, frame, waits = lit_later(basis, basis.frame, {late.lit - 1}, by=4)
+    for burn in frame.burns(basis.grid):
+        was = burns[burn.firebox]
+        assert (burn.lit, burn.out) == (was.lit + 4 * (was is late), was.out)
+    ready = late.setpoints[0][0]
+    assert waits == {late.firebox: range(ready, ready + 4)}
+    assert not moved.can_burn[late.firebox][: ready + 4].any()
+    assert moved.can_burn[late.firebox][ready + 4]
