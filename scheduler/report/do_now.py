@@ -9,13 +9,14 @@ from importlib.resources import files
 
 from markupsafe import Markup
 
-from scheduler.model.plan import Load, Plan
+from scheduler.model.plan import Load, Loss, Plan
 from scheduler.report.desk import Desk
 from scheduler.report.page import policy, render
 from scheduler.report.sentences import say
 from scheduler.report.task_rows import Row, task_rows
 from scheduler.report.what_happened import what_happened
 from scheduler.report.words import (
+    codes_text,
     count_text,
     cut_text,
     list_text,
@@ -149,15 +150,24 @@ class _Page:
         return self.desk.near(moment, self.since)
 
     def thrown(self) -> Iterator[str]:
-        """What cannot go on, by reason; a rule's code stays in the plan."""
+        """What cannot go on, by reason and cut; a rule's code stays in the plan."""
         known = len(self.state.past.losses)
-        reasons: dict[tuple[str, str], list[str]] = {}
+        reasons: dict[tuple[str, str], dict[str, list[Loss]]] = {}
         for loss in self.new.losses[known:]:
             verb = "Throw away" if loss.kind == "written off" else "Take off"
-            why = loss.why.partition(" (")[0]
-            reasons.setdefault((verb, why), []).append(f"{pieces_text(loss.pieces, loss.cut)} of {loss.load}")
-        for (verb, why), said in reasons.items():
+            by_cut = reasons.setdefault((verb, loss.why.partition(" (")[0]), {})
+            by_cut.setdefault(loss.cut, []).append(loss)
+        for (verb, why), by_cut in reasons.items():
+            said = [
+                f"{pieces_text(sum(x.pieces for x in some), cut)} ({self.of(some)})" for cut, some in by_cut.items()
+            ]
             yield f"{verb} {list_text(said)}: {why}."
+
+    def of(self, losses: list[Loss]) -> str:
+        """The loads of one cut that cannot go on, and how many pieces of those of which the rest can."""
+        whole = [x.load for x in losses if x.pieces == self.old.by_code[x.load].pieces]
+        parts = [f"{x.pieces} of {x.load}" for x in losses if x.load not in whole]
+        return ", ".join([codes_text(sorted(whole)), *parts] if whole else parts)
 
     # what changes ----------------------------------------------------------------------------------------------------
 

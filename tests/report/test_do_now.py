@@ -8,10 +8,12 @@ from datetime import timedelta
 from reshuffle_kitchen import at, corner, fire_fails, replanned, state
 
 from scheduler.model.log import Log, Missing
+from scheduler.model.plan import Loss
 from scheduler.report.desk import Desk
 from scheduler.report.do_now import DoNow, _Page, do_now, do_now_html, do_now_text
 from scheduler.report.page import page_html
 from scheduler.report.status import status_text
+from scheduler.report.words import pieces_text
 from scheduler.reshuffle.changed import WaveChange
 from scheduler.reshuffle.money import money
 from scheduler.reshuffle.state import State
@@ -67,6 +69,24 @@ def test_each_load_that_goes_on_otherwise_is_told_with_how_it_was() -> None:
     assert all("(was " in line or "parted from" in line for line in page.on_the_pit)
     assert all(": " in line for line in page.thrown)
     assert ": out of use since " in page.happened[0]
+
+
+def test_what_cannot_go_on_is_added_up_by_cut_and_loads_of_which_some_go_on_are_told_apart() -> None:
+    now = fire_fails()
+    search, plan = replanned(now)
+    assert search.kept is not None
+    assert search.kept.candidate is not None
+    several = next(load for load in now.plan.loads if load.pieces > 1)
+    other = next(load for load in now.plan.loads if load.cut == several.cut and load is not several)
+    why = "no place with heat for it in time (4.3)"
+    losses = tuple(
+        Loss(load=load.code, cut=load.cut, pieces=pieces, at=at("5:00"), kind="written off", why=why)
+        for load, pieces in ((several, 1), (other, other.pieces))
+    )
+    lossy = plan.model_copy(update={"losses": losses})
+    [told] = _Page(now, lossy, money(search.basis, plan, search.kept.candidate)).thrown()
+    pieces = pieces_text(1 + other.pieces, several.cut)
+    assert told == f"Throw away {pieces} ({other.code}, 1 of {several.code}): no place with heat for it in time."
 
 
 def test_money_is_told_against_the_old_plan_and_against_doing_nothing() -> None:
