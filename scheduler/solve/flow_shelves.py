@@ -38,7 +38,7 @@ def rest_rows(b: MilpBuilder, pieces: Streams, into_step: Collection[int], room:
 
 
 def hold_rows(b: MilpBuilder, pieces: Streams, room: Callable[[frozenset[int], int, int], float]) -> None:
-    """Held pieces by demand as running totals, with room at each minute at which pieces may come to the hold.
+    """Held pieces by demand as running totals, with room at each minute at which pieces may come to the hold or leave.
 
     `room` tells that of some cabinets from one minute up to another. Cuts that accept fewer cabinets get rows of their
     own.
