@@ -35,7 +35,7 @@ def sound(plan: Plan, scenario: Scenario) -> None:
 
 
 @given(weekends(), st.integers(0, 99))
-@settings(max_examples=12)
+@settings(max_examples=20)
 def test_any_small_weekend_yields_a_plan_that_passes_the_audit(scenario: Scenario, seed: int) -> None:
     sound(plan_weekend(scenario, work=6, seed=seed), scenario)
 
