@@ -191,27 +191,26 @@ class Desk:
         """When the last piece has rested long enough."""
         return add_min(load.late_done_at, self.cut(load).rest_min)
 
-    def rest_words(self, load: Load) -> str:
-        """Where and how long it rests, empty where it does not."""
+    def rest_words(self, load: Load, on: str = " on ") -> str:
+        """How long it rests at least, and where: "1 h on rest shelf A"; empty where it does not."""
         rest_min = self.cut(load).rest_min
         if not rest_min:
             return ""
-        where = f" on {words.kind_of_place(load.rest_place, 'shelf')}" if load.rest_place else ""
-        return f"rest at least {minutes_text(rest_min)}{where}"
+        where = f"{on}{words.kind_of_place(load.rest_place, 'shelf')}" if load.rest_place else ""
+        return f"{minutes_text(rest_min)}{where}"
 
     def hold_words(self, load: Load) -> str:
-        """Where it is held after the rest and how hot, empty where it is not."""
-        if load.hold_place is None:
-            return ""
+        """Where it is held after the rest: "tall cabinet"; empty where it is not."""
+        return "" if load.hold_place is None else words.kind_of_place(load.hold_place, "cabinet")
+
+    def hot_hold_words(self, load: Load) -> str:
+        """The same, and how hot: "tall cabinet at 150 °F"."""
         cabinet = next((c for c in self.scenario.site.hold_cabinets if c.name == load.hold_place), None)
-        at = f" at {cabinet.hold_f} °F" if cabinet else ""
-        return f"hold in {words.kind_of_place(load.hold_place, 'cabinet')}{at}"
+        return self.hold_words(load) + (f" at {cabinet.hold_f} °F" if cabinet else "")
 
     def then_words(self, load: Load) -> str:
         """Rest and hold in few words, for a table: "1 h rest shelf A; tall cabinet"."""
-        rest = self.rest_words(load).removeprefix("rest at least ").replace(" on ", " ")
-        hold = self.hold_words(load).removeprefix("hold in ").partition(" at ")[0]
-        return "; ".join(part for part in (rest, hold) if part)
+        return "; ".join(part for part in (self.rest_words(load, " "), self.hold_words(load)) if part)
 
     def discard_at(self, load: Load) -> datetime:
         """When the first piece reaches the cut's hold limit."""

@@ -48,8 +48,8 @@ def _done_line(desk: Desk, load: Load) -> str:
 
 
 def _after_line(desk: Desk, load: Load) -> str:
-    rest = desk.rest_words(load).replace("rest at least ", "rest ")
-    return ", then ".join(part for part in (rest, desk.hold_words(load).removeprefix("hold in ")) if part) or "serve"
+    rest = desk.rest_words(load)
+    return ", then ".join(part for part in (rest and f"rest {rest}", desk.hot_hold_words(load)) if part) or "serve"
 
 
 def _label(desk: Desk, load: Load) -> Label:

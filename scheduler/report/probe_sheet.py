@@ -134,11 +134,10 @@ def _reading(course: Course, minute: int) -> str:
 
 def _lines(desk: Desk, loads: list[Load], curve: LoadCurve) -> tuple[str, ...]:
     load = loads[0]
-    places = list_text(unique(desk.smoker_place(each) for each in loads))
-    found = [f"on {desk.moment(load.load_at)}: {places}, {rack_f(desk, load)} °F"]
+    found = [f"on {desk.moment(load.load_at)}: {_places(desk, loads)}, {rack_f(desk, load)} °F"]
     if load.wrap_at is not None:
-        centre = curve.likely.at(elapsed_min(load.load_at, load.wrap_at))
-        found.append(f"wrap {desk.near(load.wrap_at, load.load_at)} ({desk.wrap_span(load)}) at about {centre:.0f} °F")
+        span = f"{desk.near(load.wrap_at, load.load_at)} ({desk.wrap_span(load)})"
+        found.append(f"wrap {span} at about {_wrap_f(load, curve)} °F")
     span = desk.near_span(load.early_done_at, load.late_done_at, load.load_at)
     found.append(f"pull {span} at {desk.cut(load).done_f} °F, likely {desk.clock(load.likely_done_at)}")
     moved = _moved(desk, load)
@@ -147,11 +146,17 @@ def _lines(desk: Desk, loads: list[Load], curve: LoadCurve) -> tuple[str, ...]:
 
 def _short(desk: Desk, loads: list[Load], curve: LoadCurve) -> str:
     load = loads[0]
-    places = list_text(unique(desk.smoker_place(each) for each in loads))
-    wrap = ""
-    if load.wrap_at is not None:
-        wrap = f"wrap {curve.likely.at(elapsed_min(load.load_at, load.wrap_at)):.0f}, "
-    return sentence(f"{places}: {wrap}pull {desk.cut(load).done_f} °F")
+    wrap = "" if load.wrap_at is None else f"wrap {_wrap_f(load, curve)}, "
+    return sentence(f"{_places(desk, loads)}: {wrap}pull {desk.cut(load).done_f} °F")
+
+
+def _places(desk: Desk, loads: list[Load]) -> str:
+    return list_text(unique(desk.smoker_place(load) for load in loads))
+
+
+def _wrap_f(load: Load, curve: LoadCurve) -> str:
+    """What the probe should read when it is wrapped, degrees; empty if it is not wrapped."""
+    return "" if load.wrap_at is None else f"{curve.likely.at(elapsed_min(load.load_at, load.wrap_at)):.0f}"
 
 
 def _moved(desk: Desk, load: Load) -> str:

@@ -175,9 +175,7 @@ def _slice(desk: Desk, row: Row) -> Said:
     cuts = unique(load.cut for load in loads)
     verb = slicing_text(cuts[0]) if len(cuts) == 1 else "slice"
     what = f"{verb} {list_text([cut_text(cut, 2) for cut in cuts])}{pace}, until {desk.clock(row.ends_at)}."
-    holds = unique(
-        desk.hold_words(load).removeprefix("hold in ").partition(" at ")[0] for load in loads if load.hold_place
-    )
+    holds = unique(desk.hold_words(load) for load in loads if load.hold_place)
     source = f" from {list_text(holds)}" if holds else ""
     return what, (f"{codes_text(row.loads)}{source}, for {list_text(unique(desk.wave(x) for x in loads))}.",)
 

@@ -30,9 +30,9 @@ def _at(state: State, minute: int) -> str:
 
 
 def _kitchen(state: State) -> Iterator[str]:
+    smokers = {smoker.name for smoker in state.scenario.site.smokers}
     for outage in state.facts.outages:
         until = "" if outage.until_min is None else f", back {_at(state, outage.until_min)}"
-        smokers = {smoker.name for smoker in state.scenario.site.smokers}
         place = kind_of_place(outage.place, "smoker") if outage.place in smokers else outage.place
         yield f"{place}: out of use since {_at(state, outage.from_min)}{until}."
     for absence in state.facts.absences:

@@ -117,11 +117,15 @@ class Search:
 
     def _better(self, found: Candidate) -> bool:
         """Take a repair for the best if it is, with less work where too much falls together; True if it can be."""
-        candidate = eased(self.basis, found, self.price) if found.cents >= UNMANNED_CENTS else found
+        candidate = self._eased(found)
         if self.best is not None and candidate.cents >= self.best.cents:
             return False
         self.best = candidate
         return candidate.cents < UNMANNED_CENTS
+
+    def _eased(self, found: Candidate) -> Candidate:
+        """A repair, with less work where it has too much at once."""
+        return eased(self.basis, found, self.price) if found.cents >= UNMANNED_CENTS else found
 
     def _repairs(self) -> Iterator[Candidate]:
         """With the fires as they are, if nothing is in a dead smoker, those that can be lit, and then everyone."""
@@ -158,7 +162,7 @@ class Search:
         repairs = [] if self.best is None else [self.best]
         sound = self.best is not None and self.best.cents < UNMANNED_CENTS
         for found in self._more:
-            repairs.append(found if sound or found.cents < UNMANNED_CENTS else eased(self.basis, found, self.price))
+            repairs.append(found if sound else self._eased(found))
         repairs.sort(key=lambda repair: repair.cents)
         self.best = repairs[0] if repairs else None
         others = [repair for repair in repairs if set(repair.board.frame.shifts) != set(repairs[0].board.frame.shifts)]
