@@ -74,7 +74,7 @@ def plain_cents(basis: Basis, board: Board) -> float:
 
 def with_ways(basis: Basis, ways: tuple[WayOn, ...]) -> Grid:
     """The grid with what has begun laid on it."""
-    return replace(basis.grid, pinned=replace(basis.pinned, ways=ways))
+    return replace(basis.grid, pinned=basis.pinned.going(ways))
 
 
 def chosen_ways(

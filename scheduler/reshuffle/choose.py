@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from random import Random
 from typing import Literal
@@ -20,6 +20,8 @@ TOLD_CENTS = 40.0
 SOONER_CENTS = 5.0
 """The same of getting it out of a dead smoker a step earlier."""
 MOST_PARTS = 4
+Pick = tuple[Option, Serves]
+"""A choice of place and time, and the wave that it is for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,9 +63,7 @@ class Chooser:
         ways: list[WayOn] = []
         lost: list[Lost] = []
         loads = list(loads)
-        for way in keep:
-            self._take(way)
-            ways.append(way)
+        ways += self.keep(keep)
         for begun in loads:
             self._reserve(begun, 1)
         for begun in loads:
@@ -71,8 +71,34 @@ class Chooser:
             found, left = self._for(begun)
             ways += found
             if left:
-                lost.append(self._lost(begun, left))
+                lost.append(self.lost(begun, left))
         return Chosen(tuple(ways), tuple(lost))
+
+    def keep(self, ways: Iterable[WayOn]) -> list[WayOn]:
+        """Some ways as they are."""
+        kept = list(ways)
+        for way in kept:
+            self._take(way)
+        return kept
+
+    def go(self, begun: Begun, picks: Iterable[tuple[Sequence[Pick], int]]) -> list[WayOn] | None:
+        """A load by given choices, like ones in place of each other, and the pieces for them; None if there is no room
+        or are no hands for all of them."""
+        found: list[WayOn] = []
+        ways = self.basis.ways(begun)
+        for alike, pieces in picks:
+            left = pieces
+            for option, serves in alike:
+                way = self._at(ways, option, serves, left, asked=True) if left else None
+                if way is not None:
+                    self._take(way)
+                    found.append(way)
+                    left -= way.pieces
+            if left:
+                for way in found:
+                    self._take(way, -1)
+                return None
+        return found
 
     def _reserve(self, begun: Begun, sign: int) -> None:
         """The rack on which a load is, until it is its turn; nothing of one that must leave a dead smoker."""
@@ -85,10 +111,11 @@ class Chooser:
         size = begun.pieces * self.basis.ways(begun).size
         self.board.free[here][self.basis.step : self.basis.grid.up(late)] -= sign * size
 
-    def _take(self, way: WayOn) -> None:
-        self.basis.pinned.lay_way(self.board, way, 1)
+    def _take(self, way: WayOn, sign: int = 1) -> None:
+        """Take what a way needs, or give it back; a fire that was lit for it goes on."""
+        self.basis.pinned.lay_way(self.board, way, sign)
         self._light(way)
-        self.wanted[way.demand] -= way.pieces
+        self.wanted[way.demand] -= sign * way.pieces
 
     def _light(self, way: WayOn) -> None:
         """The fires under it hold what it accepts from now on, so that the next one reckons with that."""
@@ -210,7 +237,8 @@ class Chooser:
         )
         return rest, hold
 
-    def _lost(self, begun: Begun, pieces: int) -> Lost:
+    def lost(self, begun: Begun, pieces: int) -> Lost:
+        """Pieces for which there is no way, and why."""
         if begun.dead_min is not None:
             return Lost(begun, pieces, "written off", f"no place with heat for it in time ({begun.rule})")
         ways = self.basis.ways(begun)

@@ -26,26 +26,6 @@ WORSE_CENTS, WORSE_SHARE = 500.0, 0.1
 """A choice of ways that is by itself worse by more than this is seldom looked into."""
 AGAIN_SHARE = 0.3
 """Share of the moves that choose anew how what has begun goes on."""
-SCOUTED = 60
-"""Choices of ways out of dead smokers that are compared by what they are worth by themselves: 15 ms each for a dozen
-loads, where a move takes 50."""
-
-
-def other_way_out(basis: Basis, price: ChangePrice, now: Candidate, rng: Random) -> Candidate | None:
-    """All that is in a dead smoker goes on otherwise: who comes first takes the room, and the orders are many."""
-    dead = {begun.code for begun in basis.open_begun() if begun.dead_min is not None and not begun.done}
-    if len(dead) < 2:
-        return None
-    frame, best = opened(basis, now.board.frame), now.chosen
-    most = worth_cents(basis, best, price)
-    for _ in range(SCOUTED):
-        some = set(rng.sample(sorted(dead), rng.randint(2, len(dead)))) | {lost.begun.code for lost in best.lost}
-        tried = chosen_anew(basis, frame, best, some, rng.choice((0.05, 0.3, 1.0)), rng)
-        worth = worth_cents(basis, tried, price)
-        if worth > most:
-            best, most = tried, worth
-    found = built(basis, best, now.board.frame, now.board.placed, price)
-    return min(found, key=lambda candidate: candidate.cents)
 
 
 def move(basis: Basis, price: ChangePrice, now: Candidate, rng: Random) -> Candidate | None:

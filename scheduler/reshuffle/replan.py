@@ -22,31 +22,33 @@ from scheduler.reshuffle.candidate import (
     opened,
     priced,
 )
-from scheduler.reshuffle.moves import move, other_way_out
+from scheduler.reshuffle.moves import move
 from scheduler.reshuffle.prices import PRICES, ChangePrice
 from scheduler.reshuffle.shed import shed
 from scheduler.reshuffle.state import State, went_as_planned
+from scheduler.reshuffle.together import refitted
 from scheduler.reshuffle.written import written
 from scheduler.solve.board import Board
-from scheduler.solve.checked import SPARE_MIN
 from scheduler.solve.flow_hands import UNMANNED_CENTS
 from scheduler.solve.frame import Frame
+from scheduler.solve.hands import SPARE_MIN
 from scheduler.solve.highs import Effort
+from scheduler.solve.lean import festival
 from scheduler.solve.left_over import Stretch
 from scheduler.solve.pinned import spots_of
-from scheduler.solve.refit import Told, redrawn, stretches
-from scheduler.solve.settle import settle
+from scheduler.solve.refit import Told, stretches
+from scheduler.solve.settle import remade, settle
 
 REPAIRS = 6
 """Times that hands are spared at steps whose work could not be shared out."""
 CHECK_EVERY_S = 1.5
 """A better board is made into an audited plan no more often than this."""
-MOVES_FIRST, MOVES_BETWEEN = 40, 100
-"""Moves before the first round of refits, and between two rounds."""
-OTHER_CREW = 1.03
-"""A repair that costs up to so much as the best one, with another crew, is refitted as well."""
+MOVES_BETWEEN = 100
+"""Moves between two rounds of refits."""
+OTHER_CREW, OTHER_CREW_MOST_S = 1.03, 2.0
+"""A repair that costs up to so much as the best one, with another crew, is refitted as well, if a refit takes less."""
 REFIT = Effort(gap=0.004, nodes=100)
-MOST_CELLS = 500
+MOST_CELLS = 700
 """Choices of a stretch: fewer than before the night, as seconds count."""
 REFIT_LEAST_S = 1.5
 """In the last seconds only moves are made."""
@@ -86,8 +88,12 @@ class Search:
     _refitted: Stretch | None = None
     """The last stretch that was."""
     _stretches: list[Stretch] = field(default_factory=list)
-    _to_refit: int = MOVES_FIRST
-    """Moves still to be made before the next round of refits."""
+    _crowded: set[int] = field(default_factory=set)
+    """Steps whose work could not be shared out."""
+    _refit_s: float = 0.0
+    """What the last one took; 0 where the search is to be repeatable."""
+    _to_refit: int = 0
+    """Moves still to be made before the next round of refits: it begins with one."""
 
     def __post_init__(self) -> None:
         self.basis = basis_of(self.state, self.price)
@@ -169,9 +175,16 @@ class Search:
         self._other = next((other for other in others if other.cents < OTHER_CREW * repairs[0].cents), None)
 
     def _keep_or_drop(self) -> None:
-        """The best so far becomes a plan; if it does not pass, the search goes back to the one that did."""
-        if self.best is not None and not self.check(self.best) and self.kept is not None:
+        """The best so far becomes a plan; if it does not pass as it is, the search goes back to one that did, and to
+        the stretch that was planned last."""
+        if self.best is None:
+            return
+        passed = self.check(self.best)
+        if self.kept is not None and not (passed and self._kept_cents <= self.best.cents + 1):
             self.best = self.kept.candidate
+            if self._refitted is not None:
+                self._stretches.insert(0, self._refitted)
+                self._to_refit = 0
 
     def _is_over(self, seconds: float | None, moves: int | None) -> bool:
         if self.stop.is_set():
@@ -182,16 +195,15 @@ class Search:
 
     def _next(self, now: Candidate, rng: Random, left_s: float | None) -> Candidate | None:
         """A move, or from time to time a stretch planned anew as a whole."""
-        if self.moves == 1:
-            return other_way_out(self.basis, self.price, now, rng)
         self._to_refit -= 1
-        if self._to_refit >= 0 or (left_s is not None and left_s < REFIT_LEAST_S):
+        if self._to_refit >= 0 or (left_s is not None and left_s < max(REFIT_LEAST_S, self._refit_s)):
             return move(self.basis, self.price, now, rng)
         if not self._stretches:
             self._stretches = self._to_come(now.board, rng)
         if self._refitted is not None and self._other is not None:
             other, self._other = self._other, None
-            return self._refit(other, self._refitted, left_s)
+            if self._refit_s < OTHER_CREW_MOST_S:
+                return self._refit(other, self._refitted, left_s)
         stretch = self._stretches.pop(0) if self._stretches else None
         if not self._stretches:
             self._to_refit = MOVES_BETWEEN
@@ -199,7 +211,10 @@ class Search:
         return None if stretch is None else self._refit(now, stretch, left_s)
 
     def _to_come(self, board: Board, rng: Random) -> list[Stretch]:
-        """Stretches of which anything is still to be cooked, each with as many fires as can burn: time is short."""
+        """Stretches of which anything is still to be cooked, each with as many fires as can burn: time is short. None
+        at a festival, where they take too long."""
+        if festival(board.grid):
+            return []
         burning = [firebox for firebox, steps in enumerate(self.basis.can_burn) if steps.any()]
         found = stretches(board, rng, burning, MOST_CELLS)
         most = max((len(stretch.fires) for stretch in found), default=0)
@@ -208,8 +223,13 @@ class Search:
 
     def _refit(self, now: Candidate, stretch: Stretch, left_s: float | None) -> Candidate | None:
         effort = REFIT if left_s is None else Effort(gap=REFIT.gap, seconds=left_s)
-        board = redrawn(now.board, stretch, effort, lambda _: self.stop.is_set(), self._told)
-        return None if board is None else priced(self.basis, board, now.chosen, self.price)
+        began = self.elapsed
+        found = refitted(
+            self.basis, self.price, now, stretch, effort, lambda _: self.stop.is_set(), self._told, self._crowded
+        )
+        if left_s is not None:
+            self._refit_s = self.elapsed - began
+        return found
 
     @property
     def _told(self) -> Told:
@@ -236,19 +256,35 @@ class Search:
                     self._kept_cents = now.cents
                 return True
             frame = now.board.frame
+            self._crowded.update(made.overfull)
             spared = (*frame.spared, *((k, SPARE_MIN) for k in made.overfull))
             now = self._spared(now, Frame(frame.levels, frame.shifts, spared), set(made.overfull))
         return False
 
     def _spared(self, now: Candidate, frame: Frame, full: set[int]) -> Candidate:
-        """With hands left free at steps whose work could not be shared out; what is in hand gives way there too."""
+        """With hands left free at steps whose work could not be shared out: what is in hand there gives way, no more
+        of it than must."""
+        grid, placed = now.board.grid, now.board.placed
         codes = {way.code for way in now.chosen.ways if {way.wrap_step, way.stop_step} & full}
         if not codes:
-            return priced(
-                self.basis, settle(Board.holding(now.board.grid, frame, now.board.placed)), now.chosen, self.price
-            )
-        chosen = chosen_anew(self.basis, frame, now.chosen, codes, EASY_NOISE, Random(self.seed))
-        return min(built(self.basis, chosen, frame, now.board.placed, self.price), key=lambda found: found.cents)
+            with_crew = settle(remade(now.board, frame, placed), old_shifts=True)
+            boards = with_crew, settle(Board.holding(grid, frame, placed))
+            return min((priced(self.basis, board, now.chosen, self.price) for board in boards), key=_cents)
+
+        def without(some: set[str]) -> Candidate:
+            chosen = chosen_anew(self.basis, frame, now.chosen, some, EASY_NOISE, Random(self.seed))
+            return min(built(self.basis, chosen, frame, placed, self.price), key=_cents)
+
+        alone = {code: without({code}) for code in sorted(codes)}
+        order = sorted(alone, key=lambda code: alone[code].cents)
+        found = [alone[order[0]]]
+        while found[-1].cents >= UNMANNED_CENTS and len(found) < len(order):
+            found.append(without(set(order[: len(found) + 1])))
+        return min(found, key=_cents)
+
+
+def _cents(candidate: Candidate) -> float:
+    return candidate.cents
 
 
 def reshuffle(

@@ -7,11 +7,9 @@ from scheduler.model.plan import Plan
 from scheduler.solve.assemble import assemble
 from scheduler.solve.board import Board
 from scheduler.solve.frame import Frame
+from scheduler.solve.hands import SPARE_MIN
 from scheduler.solve.progress import certificate
 from scheduler.solve.settle import remade, settle, tended
-
-SPARE_MIN = 5.0
-"""Minutes of hands spared at a step whose work could not be shared out, each time."""
 
 
 def checked(board: Board, repairs: int = 0) -> Plan | None:

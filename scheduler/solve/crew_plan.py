@@ -23,7 +23,7 @@ from scheduler.solve.highs import Effort, Progress, solve
 from scheduler.solve.improve import MOST_STARTS, Found, found
 from scheduler.solve.left_over import LeftOver, Stretch, left_over
 from scheduler.solve.milp import Floats, RunningTotal
-from scheduler.solve.refit import drawn, entered
+from scheduler.solve.refit import Redrawn, entered
 from scheduler.solve.settle import everywhere, rebuild, settle, tended
 from scheduler.solve.shift_options import ShiftOption
 from scheduler.solve.zones import Starts, alike, one_by_one
@@ -112,7 +112,7 @@ def _solved(
     answer = solve(model.milp, effort, upper=upper, start=start, progress=progress)
     if answer.x is None:
         return None
-    new = found(drawn(left, model, answer.x))
+    new = found(Redrawn(left, model, answer.x).board())
     return new if new.cents < plan.cents - TINY else None
 
 

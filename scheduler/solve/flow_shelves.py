@@ -30,7 +30,7 @@ def rest_rows(b: MilpBuilder, pieces: Streams, into_step: Collection[int], room:
     ]
     for step in range(pieces.grid.steps):
         for minute in (step * pieces.grid.step_min + past for past in into_step):
-            terms: Terms = []
+            terms = pieces.in_hand.rests(minute)
             for option, columns, finish, size in sizes:
                 terms += scaled(pieces.resting(option, columns, finish, minute), size)
             if terms:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from scheduler.model.base import hundredths
 from scheduler.solve.flow_fire import Taken
 from scheduler.solve.flow_hands import HandDemand
 from scheduler.solve.grid import Stream
+from scheduler.solve.in_hand import InHand, InHandColumns
 from scheduler.solve.milp import INF, MilpBuilder, RunningTotal, Terms, scaled
 from scheduler.solve.zones import Room, ZoneFinish, Zones, ZoneSmoke, ZoneStream
 
@@ -27,9 +29,12 @@ class StreamColumns:
 
 
 class Streams:
-    """Columns and rows of all pieces, and what they ask for at each step."""
+    """Columns and rows of all pieces, and what they ask for at each step.
 
-    def __init__(self, b: MilpBuilder, zones: Zones) -> None:
+    Loads in hand, of a plan that is changed on the way, have columns of their own.
+    """
+
+    def __init__(self, b: MilpBuilder, zones: Zones, in_hand: Iterable[InHand] = ()) -> None:
         self.b = b
         self.zones = zones
         self.grid = zones.grid
@@ -38,6 +43,7 @@ class Streams:
         self._finishes: dict[int, list[tuple[Room, int, RunningTotal, int]]] = {}
         for option in zones.streams:
             self._stream(option)
+        self.in_hand = InHandColumns(b, self.grid, in_hand)
 
     def _stream(self, option: ZoneStream) -> None:
         columns = StreamColumns()
@@ -109,7 +115,7 @@ class Streams:
     def waves(self) -> list[int]:
         """Pieces made + short = pieces wanted; columns of the pieces short."""
         grid, b = self.grid, self.b
-        made: list[Terms] = [[] for _ in grid.demands]
+        made = [self.in_hand.made(d) for d in range(len(grid.demands))]
         for columns in self.columns:
             for (_, d, _), column in columns.by_demand.items():
                 made[d].append((column, 1.0))
@@ -141,7 +147,7 @@ class Streams:
     def entering(self, d: int) -> dict[int, Terms]:
         """Pieces of a demand by the minute at which they may come to the hold."""
         grid = self.grid
-        found: dict[int, Terms] = {}
+        found = self.in_hand.entering(d)
         for option, columns in zip(self.zones.streams, self.columns, strict=True):
             if option.stream.cut.name != grid.demands[d].cut:
                 continue
@@ -154,11 +160,11 @@ class Streams:
 
     def taken(self, zone: int, step: int, into_min: int) -> list[Taken]:
         """What takes room in a zone from so many minutes into a step on."""
-        found: list[Taken] = []
+        found = self.in_hand.taken(self.zones.zones[zone], step)
         for room, size, loaded, wrapped in self._smoking_at(zone):
-            on = scaled(loaded.until(step), size) + scaled(wrapped.until(step), -size)
-            if on:
-                found.append(Taken(room, on))
+            # From the last wrap on nothing is left to be wrapped, and before the first loading nothing is there.
+            if loaded.steps[0] <= step < wrapped.steps[-1]:
+                found.append(Taken(room, scaled(loaded.until(step), size) + scaled(wrapped.until(step), -size)))
         for room, size, started, late_min in self._finishing_at(zone):
             if late_min > into_min:
                 on = started.within(step - self.grid.up(late_min - into_min) + 1, step)
@@ -192,6 +198,7 @@ class Streams:
 
     def work(self, hands: HandDemand, shorts: list[int]) -> None:
         """Ask for the hands to load, wrap, pull and slice."""
+        self.in_hand.work(hands)
         for option, columns in zip(self.zones.streams, self.columns, strict=True):
             need = option.stream.cut.hands
             for total in (columns.loaded if option.stream.recipe.wrapped else columns.finishing).values():

@@ -16,6 +16,7 @@ from scheduler.solve.flow_hands import HandDemand, ask_for_fire
 from scheduler.solve.flow_shelves import hold_rows, into_step_min, rest_rows
 from scheduler.solve.flow_streams import StreamColumns, Streams
 from scheduler.solve.frame import Floats, Ints, accepted
+from scheduler.solve.in_hand import InHandColumns
 from scheduler.solve.left_over import LeftOver
 from scheduler.solve.milp import INF, Milp, MilpBuilder
 from scheduler.solve.zones import Zones
@@ -31,12 +32,13 @@ class StretchModel:
     shorts: list[int]
     fires: dict[int, FireColumns]
     """Those of the stretch, by firebox."""
+    in_hand: InHandColumns
 
 
 def stretch_flow(left: LeftOver, zones: Zones, *, lean: bool = False) -> StretchModel:
     """The flow model of a stretch, with zones of what is left over; `lean` as for `build_flow`."""
     b, grid = MilpBuilder(), left.grid
-    pieces = Streams(b, zones)
+    pieces = Streams(b, zones, left.in_hand)
     shorts = pieces.waves()
     if not lean:
         rest_rows(b, pieces, into_step_min(pieces)[:1], left.rest_room)
@@ -48,7 +50,7 @@ def stretch_flow(left: LeftOver, zones: Zones, *, lean: bool = False) -> Stretch
     _hand_rows(b, left, _hands(left, pieces, shorts, fires))
     for step in range(0 if grid.pinned is None else grid.pinned.helped, grid.steps):
         b.row(-INF, [(fire.lit[step], 1.0) for fire in fires.values()], float(left.fires[step]))
-    return StretchModel(zones, b.finish(), pieces.columns, shorts, fires)
+    return StretchModel(zones, b.finish(), pieces.columns, shorts, fires, pieces.in_hand)
 
 
 def _steady(left: LeftOver, firebox: int) -> Callable[[frozenset[int]], Ints]:

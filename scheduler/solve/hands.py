@@ -16,6 +16,9 @@ from scheduler.solve.grid import Grid
 from scheduler.solve.pinned import PAST_HEADS
 from scheduler.solve.shift_options import SKILLS, ShiftOption
 
+SPARE_MIN = 5.0
+"""Minutes of hands spared at a step whose work could not be shared out, each time."""
+
 
 @dataclass(slots=True)
 class Hands:

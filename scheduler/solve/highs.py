@@ -23,6 +23,8 @@ class Answer:
     """No point costs less; -inf if none is known."""
     proven: bool
     """True if the gap is closed or the program has no point."""
+    reduced: Floats | None = None
+    """Of a relaxation: what a unit of each column would cost beyond what it is worth, where none is used."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,5 +182,6 @@ def _answer(h: highspy.Highs, relax: bool) -> Answer:
     x = np.array(h.getSolution().col_value) if has_point else None
     cost = info.objective_function_value if has_point else INF
     if relax:
-        return Answer(x, cost, cost if status == highspy.HighsModelStatus.kOptimal else -INF, proven)
+        reduced = np.array(h.getSolution().col_dual) if has_point else None
+        return Answer(x, cost, cost if status == highspy.HighsModelStatus.kOptimal else -INF, proven, reduced)
     return Answer(x, cost, info.mip_dual_bound, proven)

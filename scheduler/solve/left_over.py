@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -11,7 +11,8 @@ from scheduler.solve.board import Board, Placed
 from scheduler.solve.fire_rounds import rounds_every, rounds_of
 from scheduler.solve.frame import Floats
 from scheduler.solve.grid import Grid
-from scheduler.solve.hands import fire_minutes, people_with
+from scheduler.solve.hands import SPARE_MIN, fire_minutes, people_with, share_of
+from scheduler.solve.in_hand import InHand
 from scheduler.solve.pinned import Stay
 
 
@@ -38,6 +39,8 @@ class LeftOver:
     """Those of the stretch."""
     fires: Floats
     """Fires that could burn beside those that stay, by step."""
+    in_hand: tuple[InHand, ...] = ()
+    """What has begun and may go on otherwise; it is not on the board."""
 
     def needs_fire(self) -> Iterator[tuple[int, Stay]]:
         """What stands on the fires of the stretch and stays, with the firebox."""
@@ -72,23 +75,46 @@ class LeftOver:
         return sorted(due)
 
 
-def left_over(board: Board, stretch: Stretch) -> LeftOver:
-    """A plan without the loads and fires of a stretch."""
-    grid, frame = board.grid, board.frame
+def left_over(
+    board: Board, stretch: Stretch, in_hand: tuple[InHand, ...] = (), crowded: Collection[int] = ()
+) -> LeftOver:
+    """A plan without the loads and fires of a stretch, and without what has begun and may go on otherwise.
+
+    Of crowded steps the work could not be shared out before, so not all hands are to be used there.
+    """
+    grid, frame = _without(board.grid, in_hand), board.frame
     stay = [load for load in board.placed if load.demand not in stretch.demands]
     rest = Board.holding(grid, frame, stay)
     rest.hands.spend("fire", slice(0, grid.steps), -fire_minutes(grid, rest.frame, stretch.fires))
+    _spare(rest, board, crowded)
     room = [np.zeros(grid.steps, dtype=np.int64) for _ in grid.places]
     for spot, free in zip(rest.spots, rest.free, strict=True):
         room[spot.place] += np.maximum(0, free)
     places = tuple(replace(place, cap=cap) for place, cap in zip(grid.places, room, strict=True))
     made = rest.made()
+    wanted = stretch.demands.union(way.demand for load in in_hand for way in load.ways)
     demands = tuple(
-        replace(demand, pieces=max(0, demand.pieces - made[d]) if d in stretch.demands else 0)
+        replace(demand, pieces=max(0, demand.pieces - made[d]) if d in wanted else 0)
         for d, demand in enumerate(grid.demands)
     )
     loads = tuple(load for load in board.placed if load.demand in stretch.demands)
-    return LeftOver(stretch, rest, replace(grid, places=places, demands=demands), loads, _tended(rest, stretch))
+    return LeftOver(
+        stretch, rest, replace(grid, places=places, demands=demands), loads, _tended(rest, stretch), in_hand
+    )
+
+
+def _spare(rest: Board, board: Board, crowded: Collection[int]) -> None:
+    """Leave some of the hands at some steps, but no more than the plan does."""
+    steps = sorted(crowded)
+    for (skills, minutes), (_, now) in zip(rest.hands.left, board.hands.left, strict=True):
+        minutes[steps] -= np.clip(now[steps], 0.0, share_of(skills, SPARE_MIN))
+
+
+def _without(grid: Grid, in_hand: tuple[InHand, ...]) -> Grid:
+    if grid.pinned is None or not in_hand:
+        return grid
+    codes = {load.code for load in in_hand}
+    return replace(grid, pinned=grid.pinned.going(way for way in grid.pinned.ways if way.code not in codes))
 
 
 def _tended(board: Board, stretch: Stretch) -> Floats:

@@ -55,7 +55,10 @@ class RunningTotal:
 
     def within(self, first: int, last: int) -> Terms:
         """The total over the steps first..last."""
-        return self.until(last) + scaled(self.until(first - 1), -1.0) if first <= last else []
+        before, now = bisect_left(self.steps, first), bisect_right(self.steps, last)
+        if before >= now:
+            return []
+        return [(self.total[now - 1], 1.0), *([(self.total[before - 1], -1.0)] if before else [])]
 
 
 def scaled(terms: Terms, factor: float) -> Terms:
@@ -90,13 +93,14 @@ class MilpBuilder:
         merged: dict[int, float] = {}
         for column, value in terms:
             merged[column] = merged.get(column, 0.0) + value
-        kept = [(column, value) for column, value in merged.items() if value != 0.0]
-        if not kept:
+        if 0.0 in merged.values():
+            merged = {column: value for column, value in merged.items() if value != 0.0}
+        if not merged:
             if not lower <= 1e-9 or not upper >= -1e-9:
                 raise ValueError(f"an empty row can't lie between {lower} and {upper}")
             return
-        self._columns.extend(column for column, _ in kept)
-        self._values.extend(value for _, value in kept)
+        self._columns.extend(merged)
+        self._values.extend(merged.values())
         self._starts.append(len(self._columns))
         self._row_lower.append(lower)
         self._row_upper.append(upper)

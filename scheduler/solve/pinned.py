@@ -7,8 +7,8 @@ way on that was chosen for each. Everything else is the search's to change.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -91,6 +91,10 @@ class Pinned:
     """The step before which nobody can come for those who are missing: fires may burn with nobody there."""
     counter: Ints
     """The most people that can stand at the counter, by step."""
+
+    def going(self, ways: Iterable[WayOn]) -> Pinned:
+        """The same where what has begun goes on by these ways."""
+        return replace(self, ways=tuple(ways))
 
     # the frame ---------------------------------------------------------------------------------------------------
 

@@ -8,23 +8,25 @@ small enough to be solved in seconds, place by place.
 from __future__ import annotations
 
 import time
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from random import Random
 
 import numpy as np
 from numpy.typing import NDArray
 
 from scheduler.solve.board import Board
-from scheduler.solve.extract import batches_of, levels_of, used_by
+from scheduler.solve.extract import Batch, batches_of, levels_of, used_by
 from scheduler.solve.fire_rounds import rounds_every
 from scheduler.solve.flow_stretch import StretchModel, stretch_flow
 from scheduler.solve.frame import Frame
 from scheduler.solve.grid import Grid
-from scheduler.solve.highs import Effort, Progress, solve
+from scheduler.solve.highs import Answer, Effort, Progress, solve
 from scheduler.solve.improve import Found, found
+from scheduler.solve.in_hand import InHand
 from scheduler.solve.left_over import LeftOver, Stretch, left_over
-from scheduler.solve.milp import Floats
+from scheduler.solve.milp import Floats, Milp
 from scheduler.solve.onto_racks import batch_of, put_on_racks
 from scheduler.solve.settle import PLAIN, cost_cents, refill
 from scheduler.solve.start import enter_fires, enter_loads
@@ -38,10 +40,13 @@ MOST_FIRES = 3
 """Fires planned anew together."""
 LEAST_CENTS = 10.0
 """A plan that is not cheaper by so much is none."""
-LEAST_S, WHOLE_S = 1.0, 3.0
-"""Seconds that the integer program has, at the least and at the most: it is small."""
+LEAST_S, WHOLE_S, NIGHT_S = 1.0, 3.0, 0.7
+"""Seconds that the integer program has, at the least and at the most; where a plan is changed on the way, each time."""
+MOST_WAYS = 150
+"""Ways of what has begun that it keeps in a second run, those nearest to being used in the relaxation."""
 MOST_REPACKED = 150
-"""Loads that are put on other racks together where the new ones do not fit beside them; of more, some are left out."""
+"""Loads that are put on other racks together where the new ones do not fit beside them; of more, some are left out,
+and at night too, as the crew was told the racks."""
 TINY = 1e-6
 AHEAD_MIN = 180
 """The fire may be lit so long before the first of the loads."""
@@ -125,40 +130,102 @@ def _thinned(grid: Grid, demand: int, phase: int = 0) -> list[tuple[int, int, in
 def refit(board: Board, stretch: Stretch, effort: Effort, progress: Progress | None = None) -> Found | None:
     """A cheaper plan that differs in the stretch only; None if none was found. `progress` as for `highs.solve`."""
     new = redrawn(board, stretch, effort, progress)
-    plan = None if new is None else found(new)
+    plan = None if new is None else found(new.board())
     return plan if plan is not None and plan.cents < found(board).cents - LEAST_CENTS else None
 
 
+@dataclass(frozen=True)
+class Redrawn:
+    """A stretch as HiGHS would have it."""
+
+    left: LeftOver
+    model: StretchModel
+    x: Floats
+
+    @cached_property
+    def batches(self) -> dict[Batch, int]:
+        """Pieces to come."""
+        return batches_of(self.left.grid, self.model.streams, self.x)
+
+    @cached_property
+    def frame(self) -> Frame:
+        """The fires with those of the stretch as they should be."""
+        grid, frame = self.left.board.grid, self.left.board.frame
+        levels = list(frame.levels)
+        used = used_by(grid, self.batches)
+        for firebox, stay in self.model.in_hand.burning(self.x):
+            used[firebox][stay.first : stay.last] = True
+        for firebox, fire in self.model.fires.items():
+            levels[firebox] = levels_of(grid, fire, self.x, used[firebox] | (self.left.board.hot[firebox] > 0))
+        return Frame(tuple(levels), frame.shifts, frame.spared)
+
+    def board(self, grid: Grid | None = None) -> Board:
+        """The plan with its stretch so: beside what stays, or on other racks where it must be. `grid` is the one on
+        which what has begun goes on as it should, where that was free."""
+        grid = self.left.board.grid if grid is None else grid
+        board = Board.holding(grid, self.frame, self.left.board.placed)
+        if put_on_racks(board, self.batches):
+            return board
+        if self.left.in_hand or len(board.placed) > MOST_REPACKED:
+            refill(board, PLAIN)
+            return board
+        everything = dict(self.batches)
+        for load in self.left.board.placed:
+            batch = batch_of(self.left.board, load)
+            everything[batch] = everything.get(batch, 0) + load.pieces
+        board = Board.empty(grid, self.frame)
+        if not put_on_racks(board, everything):
+            refill(board, PLAIN)
+        return board
+
+
 def redrawn(
-    board: Board, stretch: Stretch, effort: Effort, progress: Progress | None = None, told: Told | None = None
-) -> Board | None:
-    """The stretch as HiGHS would have it; None if that is not cheaper.
+    board: Board,
+    stretch: Stretch,
+    effort: Effort,
+    progress: Progress | None = None,
+    told: Told | None = None,
+    in_hand: tuple[InHand, ...] = (),
+    crowded: Collection[int] = (),
+) -> Redrawn | None:
+    """The stretch as HiGHS would have it; None if that is not cheaper. `in_hand` and `crowded` as for `left_over`.
 
     The linear relaxation is nearly whole, so the integer program keeps only what the relaxation or the plan uses.
     """
     began = time.monotonic()
-    left = left_over(board, stretch)
+    left = left_over(board, stretch, in_hand, crowded)
     model = stretch_flow(left, one_by_one(left.grid, _starts(left)))
     cost = model.milp.cost if told is None else _with_price_of_change(model, told)
     milp = replace(model.milp, cost=cost)
     value = entered(model, left)
     lower, upper = _fixed(model, left, value)
     now = float(cost @ value) + _moves_cents(left)
+    chosen = np.flatnonzero(milp.integer)
     relaxed = solve(milp, effort, lower=lower, upper=upper, relax=True, progress=progress)
     if relaxed.x is None or not relaxed.proven or relaxed.cost > now - LEAST_CENTS:
         return None
-    unused = milp.integer & (relaxed.x < TINY) & (value == 0)
-    upper[unused] = lower[unused]
     # The gap is meant of the whole plan, of which the model sees a part.
     effort = replace(effort, gap=effort.gap * max(1.0, cost_cents(board) / max(1.0, now)))
-    if effort.nodes is None:
-        effort = replace(effort, seconds=min(WHOLE_S, max(LEAST_S, effort.seconds - (time.monotonic() - began))))
-    chosen = np.flatnonzero(milp.integer)
-    start = chosen.tolist(), value[chosen].tolist()
-    answer = solve(milp, effort, lower=lower, upper=upper, start=start, progress=progress)
-    if answer.x is None or answer.cost > now - LEAST_CENTS:
-        return None
-    return drawn(left, model, answer.x)
+    best, cents = value, now
+    for number in (0, MOST_WAYS) if in_hand else (0,):
+        if effort.nodes is None:
+            most_s = NIGHT_S if in_hand else WHOLE_S
+            effort = replace(effort, seconds=min(most_s, max(LEAST_S, effort.seconds - (time.monotonic() - began))))
+        allowed = np.where(_useful(milp, model, relaxed, best, number), upper, lower)
+        start = chosen.tolist(), best[chosen].tolist()
+        answer = solve(milp, effort, lower=lower, upper=allowed, start=start, progress=progress)
+        if answer.x is not None and answer.cost < cents - LEAST_CENTS:
+            best, cents = answer.x, answer.cost
+    return None if best is value else Redrawn(left, model, best)
+
+
+def _useful(milp: Milp, model: StretchModel, relaxed: Answer, best: Floats, ways: int) -> NDArray[np.bool_]:
+    """Columns that the relaxation or the best point uses, the continuous ones, and so many ways of what has begun."""
+    assert relaxed.x is not None
+    assert relaxed.reduced is not None
+    useful: NDArray[np.bool_] = ~milp.integer | (relaxed.x >= TINY) | (best != 0)
+    useful[sorted(model.in_hand.columns, key=relaxed.reduced.item)[:ways]] = True
+    return useful
 
 
 def _starts(left: LeftOver) -> Starts:
@@ -190,8 +257,11 @@ def entered(model: StretchModel, left: LeftOver) -> Floats:
     x: Floats = np.zeros(model.milp.size[1])
     enter_loads(x, model.zones, model.streams, left.board, left.loads)
     enter_fires(x, model.fires, left.board)
+    model.in_hand.enter(x)
+    going = [(load.demand, load.pieces) for load in left.loads]
+    going += [(way.demand, n) for load in left.in_hand for way, n in zip(load.ways, load.now, strict=True)]
     for d, (short, demand) in enumerate(zip(model.shorts, left.grid.demands, strict=True)):
-        x[short] = demand.pieces - sum(load.pieces for load in left.loads if load.demand == d)
+        x[short] = demand.pieces - sum(pieces for wave, pieces in going if wave == d)
     return x
 
 
@@ -225,37 +295,13 @@ def _free_hours(left: LeftOver, firebox: int) -> NDArray[np.bool_]:
     grid = left.board.grid
     begun = [load.load_step for load in left.loads]
     begun += [step for demand in left.stretch.demands for _, _, step in _thinned(grid, demand, left.stretch.phase)]
+    begun += [0] * bool(left.in_hand)
     first = min(begun, default=0) - grid.up(AHEAD_MIN)
     free = np.zeros(grid.steps, dtype=np.bool_)
     free[max(0, first) : max(grid.up(grid.ready_min[d]) for d in left.stretch.demands)] = True
     if grid.pinned is not None:
         free &= grid.pinned.free_to_burn(grid, firebox)
     return free
-
-
-def drawn(left: LeftOver, model: StretchModel, x: Floats) -> Board:
-    """The plan with its stretch as a point of the model says: beside what stays, or on other racks where it must be."""
-    grid, frame = left.board.grid, left.board.frame
-    batches = batches_of(left.grid, model.streams, x)
-    levels = list(frame.levels)
-    used = used_by(grid, batches)
-    for firebox, fire in model.fires.items():
-        levels[firebox] = levels_of(grid, fire, x, used[firebox] | (left.board.hot[firebox] > 0))
-    frame = Frame(tuple(levels), frame.shifts, frame.spared)
-    board = Board.holding(grid, frame, left.board.placed)
-    if put_on_racks(board, batches):
-        return board
-    if len(board.placed) > MOST_REPACKED:
-        refill(board, PLAIN)
-        return board
-    everything = dict(batches)
-    for load in left.board.placed:
-        batch = batch_of(left.board, load)
-        everything[batch] = everything.get(batch, 0) + load.pieces
-    board = Board.empty(grid, frame)
-    if not put_on_racks(board, everything):
-        refill(board, PLAIN)
-    return board
 
 
 class Refits:

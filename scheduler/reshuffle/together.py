@@ -1,0 +1,127 @@
+"""A stretch planned anew together with what has begun: how that goes on and what is to come decide each other."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Collection, Hashable, Iterator
+
+from scheduler.model.past import Begun
+from scheduler.reshuffle.basis import Basis
+from scheduler.reshuffle.candidate import Candidate, built, priced, with_ways
+from scheduler.reshuffle.choose import Chooser, Chosen, Pick, urgent_first
+from scheduler.reshuffle.price import way_change
+from scheduler.reshuffle.prices import ChangePrice
+from scheduler.solve.board import Board
+from scheduler.solve.highs import Effort, Progress
+from scheduler.solve.in_hand import InHand
+from scheduler.solve.left_over import Stretch
+from scheduler.solve.pinned import WayOn
+from scheduler.solve.refit import Redrawn, Told, redrawn
+
+Key = tuple[Hashable, ...]
+Picks = dict[str, list[list[Pick]]]
+"""What each load in hand can do, in the order of its ways in the model: like choices, on one rack or another."""
+
+
+def refitted(
+    basis: Basis,
+    price: ChangePrice,
+    now: Candidate,
+    stretch: Stretch,
+    effort: Effort,
+    progress: Progress,
+    told: Told,
+    crowded: Collection[int] = (),
+) -> Candidate | None:
+    """A stretch as HiGHS would have it, what must go on otherwise included; None if that is not cheaper."""
+    picks: Picks = {}
+    loads = tuple(in_hand(basis, price, now, stretch, picks))
+    new = redrawn(now.board, stretch, effort, progress, told, loads, crowded)
+    if new is None:
+        return None
+    chosen = _chosen(basis, now.chosen, new, picks) if loads else now.chosen
+    board = new.board(with_ways(basis, chosen.ways))
+    trimmed = built(basis, chosen, board.frame, board.placed, price, crews=(True,))
+    return min((priced(basis, board, chosen, price), *trimmed), key=lambda candidate: candidate.cents)
+
+
+def in_hand(basis: Basis, price: ChangePrice, now: Candidate, stretch: Stretch, picks: Picks) -> Iterator[InHand]:
+    """Loads that must leave a dead smoker or wait for their wrap, with all that they can do."""
+    menu = basis.state.scenario.menu
+    for begun in basis.open_begun():
+        if begun.done or (begun.dead_min is None and not begun.waits_for_wrap):
+            continue
+        alike = _ways(basis, now.board, begun, stretch)
+        going = Counter[Key]()
+        for way in now.chosen.ways:
+            if way.code == begun.code:
+                going[_key(basis, way)] += way.pieces
+        if not alike or not going.keys() <= alike.keys():
+            continue
+        picks[begun.code] = [[pick for pick, _ in same] for same in alike.values()]
+        ways = tuple(same[0][1] for same in alike.values())
+        yield InHand(
+            code=begun.code,
+            pieces=begun.pieces,
+            ways=ways,
+            cents=tuple(way.cents + way.late_cents + way_change(basis, way, price) / begun.pieces for way in ways),
+            lost_cents=float(menu.cut(begun.cut).cost_cents),
+            now=tuple(going[key] for key in alike),
+        )
+
+
+def _key(basis: Basis, way: WayOn) -> Key:
+    """The same for ways that differ in the rack only."""
+    places = tuple((basis.grid.spots[stay.spot].place, stay.first, stay.last, stay.levels) for stay in way.stays)
+    return places, way.stop_step, way.wrap_step, way.demand
+
+
+def _ways(basis: Basis, board: Board, begun: Begun, stretch: Stretch) -> dict[Key, list[tuple[Pick, WayOn]]]:
+    """Ways on, of one piece, for which the fire could burn and somebody is there to pull; like ones together."""
+    ways = basis.ways(begun)
+    found: dict[Key, list[tuple[Pick, WayOn]]] = {}
+    for option in ways.options:
+        for serves in option.serves:
+            way = ways.way(option, serves, 1, -1, -1)
+            if _can_be(basis, board, way, stretch):
+                found.setdefault(_key(basis, way), []).append(((option, serves), way))
+    return found
+
+
+def _can_be(basis: Basis, board: Board, way: WayOn, stretch: Stretch) -> bool:
+    grid, pinned = basis.grid, basis.pinned
+    pulls = grid.touched(way.early_min, way.late_min)
+    if not board.hands.pit_there[max(pulls.start, pinned.helped) : max(pulls.stop, pinned.helped)].all():
+        return False
+    for firebox, stay in pinned.burning(grid, way):
+        burnt, change = pinned.burnt[firebox], grid.up(grid.fireboxes[firebox].setpoint_change_min)
+        turning = burnt.ready_step is not None and stay.first < basis.step + change
+        if turning and burnt.setpoint_f not in stay.levels:
+            return False  # It burns at another setpoint, and a change takes its time.
+        if firebox in stretch.fires and not basis.can_burn[firebox][stay.first : stay.last].all():
+            return False
+        if firebox not in stretch.fires and not board.accepted(stay.spot, stay.levels)[stay.first : stay.last].all():
+            return False
+    return True
+
+
+def _chosen(basis: Basis, now: Chosen, new: Redrawn, picks: Picks) -> Chosen:
+    """Shelves for all that goes on as the model says; where there are none for a load, it is chosen for anew."""
+    begun = {load.code: load for load in basis.open_begun()}
+    kept = [way for way in now.ways if way.code not in picks]
+    lost = [x for x in now.lost if x.begun.code not in picks]
+    chooser = Chooser(basis, Board.empty(basis.grid, new.frame))
+    chooser.keep(kept)
+    failed: list[Begun] = []
+    for load, going in new.model.in_hand.read(new.x):
+        mine = begun[load.code]
+        ways = chooser.go(mine, [(picks[load.code][i], pieces) for i, pieces in going])
+        if ways is None:
+            failed.append(mine)
+            continue
+        kept += ways
+        left = load.pieces - sum(pieces for _, pieces in going)
+        if left:
+            lost.append(chooser.lost(mine, left))
+    again = Chooser(basis, Board.empty(basis.grid, new.frame)).choose(kept, urgent_first(failed))
+    return Chosen(again.ways, (*lost, *again.lost))

@@ -1,0 +1,130 @@
+"""A stretch planned together with what has begun: the plan is a point of its model, and what the model says is done."""
+
+from __future__ import annotations
+
+from collections import Counter
+from itertools import chain
+
+import numpy as np
+import pytest
+from night_logs import random_log
+from reshuffle_kitchen import assert_goes_on, corner, fire_fails, replanned, state
+
+from scheduler.reshuffle.candidate import Candidate, priced, with_ways
+from scheduler.reshuffle.choose import Chooser
+from scheduler.reshuffle.prices import PRICES
+from scheduler.reshuffle.replan import REFIT, Search
+from scheduler.reshuffle.state import went_as_planned
+from scheduler.reshuffle.together import Picks, in_hand, refitted
+from scheduler.solve.board import Board
+from scheduler.solve.flow_stretch import stretch_flow
+from scheduler.solve.highs import Effort, solve
+from scheduler.solve.in_hand import InHand
+from scheduler.solve.left_over import Stretch, left_over
+from scheduler.solve.refit import LEAST_CENTS, entered
+from scheduler.solve.zones import one_by_one
+
+
+def repaired(search: Search) -> Candidate:
+    """What the repair rule makes of a state."""
+    assert search.first() is not None
+    assert search.best is not None
+    return search.best
+
+
+def whole(search: Search) -> Stretch:
+    """All waves, and all fires that can burn."""
+    fires = [firebox for firebox, steps in enumerate(search.basis.can_burn) if steps.any()]
+    return Stretch(frozenset(range(len(search.basis.grid.demands))), frozenset(fires))
+
+
+def free(search: Search, now: Candidate, stretch: Stretch, picks: Picks | None = None) -> tuple[InHand, ...]:
+    """What has begun and may go on otherwise."""
+    return tuple(in_hand(search.basis, PRICES, now, stretch, {} if picks is None else picks))
+
+
+def point_cents(now: Candidate, stretch: Stretch, loads: tuple[InHand, ...]) -> float:
+    """Cost of the plan as a point of the model with these loads free; inf if it breaks a row."""
+    left = left_over(now.board, stretch, loads)
+    starts: dict[tuple[int, int, int], set[int]] = {}
+    for load in left.loads:
+        place = now.board.spots[load.finish_spot].place
+        starts.setdefault((load.stream, place, load.demand), set()).add(load.finish_step)
+    model = stretch_flow(left, one_by_one(left.grid, {key: sorted(steps) for key, steps in starts.items()}))
+    x = entered(model, left)
+    lower, upper = model.milp.lower.copy(), model.milp.upper.copy()
+    fixed = model.milp.integer
+    lower[fixed] = upper[fixed] = x[fixed]
+    return solve(model.milp, Effort(), lower=lower, upper=upper).cost
+
+
+def test_a_plan_is_a_point_of_the_model_and_what_is_in_hand_has_its_own_price() -> None:
+    search = Search(fire_fails())
+    now, stretch = repaired(search), whole(search)
+    loads = free(search, now, stretch)
+    assert any(sum(load.now) for load in loads)
+    mine = sum(
+        sum(n * cents for n, cents in zip(load.now, load.cents, strict=True))
+        + (load.pieces - sum(load.now)) * load.lost_cents
+        for load in loads
+    )
+    assert point_cents(now, stretch, loads) == pytest.approx(point_cents(now, stretch, ()) + mine)
+
+
+def test_each_load_in_hand_goes_one_of_its_ways_or_is_written_off() -> None:
+    search = Search(fire_fails())
+    now, stretch = repaired(search), whole(search)
+    begun = Counter({load.code: load.pieces for load in free(search, now, stretch)})
+    new = refitted(search.basis, PRICES, now, stretch, REFIT, lambda _: False, search._told)
+    if new is None:
+        pytest.fail("the repair rule is no better than all that is possible: try another hour")
+    going = Counter[str]()
+    for way in new.chosen.ways:
+        going[way.code] += way.pieces
+    for lost in new.chosen.lost:
+        going[lost.begun.code] += lost.pieces
+    assert all(going[code] == pieces for code, pieces in begun.items())
+    assert search.check(new), [breach.sentence for breach in search.breaches]
+    assert new.cents < now.cents
+
+
+def test_no_other_choice_for_one_load_is_cheaper_than_what_the_model_finds() -> None:
+    """Every way of every load out of the dead smoker, one at a time, with all else as it is."""
+    search = Search(fire_fails())
+    now, basis = repaired(search), search.basis
+    nothing = Stretch(frozenset(), frozenset())
+    picks: Picks = {}
+    for load in free(search, now, nothing, picks):
+        begun = next(x for x in basis.open_begun() if x.code == load.code)
+        others = [way for way in now.chosen.ways if way.code != load.code]
+        cheapest = now.cents
+        for pick in chain(*picks[load.code]):
+            chooser = Chooser(basis, Board.holding(with_ways(basis, tuple(others)), now.board.frame, now.board.placed))
+            chooser.wanted = [left - made for left, made in zip(chooser.wanted, chooser.board.made(), strict=True)]
+            gone = chooser.go(begun, [([pick], begun.pieces)])
+            if gone is not None:
+                ways = (*others, *gone)
+                lost = tuple(x for x in now.chosen.lost if x.begun.code != load.code)
+                board = Board.holding(with_ways(basis, ways), now.board.frame, now.board.placed)
+                cheapest = min(cheapest, priced(basis, board, type(now.chosen)(ways, lost), PRICES).cents)
+        new = refitted(basis, PRICES, now, nothing, REFIT, lambda _: False, search._told)
+        best = now.cents if new is None else new.cents
+        assert best <= cheapest + LEAST_CENTS
+
+
+@pytest.mark.parametrize("seed", range(40, 52))
+def test_whatever_happened_the_plan_is_a_point_of_the_model(seed: int) -> None:
+    log, moment = random_log(*corner(), seed)
+    now = state(log, moment)
+    if went_as_planned(now):
+        pytest.skip("nothing happened that night")
+    search = Search(now)
+    found, stretch = repaired(search), whole(search)
+    assert np.isfinite(point_cents(found, stretch, ())) <= np.isfinite(
+        point_cents(found, stretch, free(search, found, stretch))
+    )
+
+
+def test_a_night_is_replanned_with_it() -> None:
+    now = fire_fails()
+    assert_goes_on(now, *replanned(now, 3))
