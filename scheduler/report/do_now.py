@@ -21,6 +21,7 @@ from scheduler.report.words import (
     cut_text,
     list_text,
     money_text,
+    on_the_board,
     pieces_text,
     sentence,
     unique,
@@ -35,6 +36,7 @@ SOON = timedelta(minutes=30)
 PRESSING = timedelta(hours=12)
 NOTICED = timedelta(minutes=10)
 """Guests are told of a wave that is at least so late; common practice, no source."""
+QUARTER_MIN = 15
 DO_NOW = "do-now.html"
 
 
@@ -221,7 +223,9 @@ class _Page:
                 by_wave.setdefault(wave.wave, []).extend(self.of_wave(wave))
         for name, said in by_wave.items():
             if said:
-                yield f"{sentence(wave_text(name, self.new.clock)).rstrip('.')}: {'; '.join(said)}."
+                # Of today the day is not said: this is read aloud.
+                head = wave_text(name, self.new.clock).removeprefix(f"{self.since:%a} ")
+                yield f"{sentence(head).rstrip('.')}: {'; '.join(said)}."
 
     def of_wave(self, wave: WaveChange) -> Iterator[str]:
         """What got worse of one cut of a wave."""
@@ -230,7 +234,7 @@ class _Page:
         pieces = pieces_text(left, wave.cut)
         some = wave.late_pieces < left
         if more > 0 and not left:
-            yield f"no {cut_text(wave.cut, 2)}"
+            yield f"no {on_the_board(wave.cut)}"
         elif more > 0:
             of_them = f", {f'{wave.late_pieces} of them ' if some else ''}{late}" if late else ""
             yield f"{pieces} instead of {left + more}{of_them}"
@@ -238,10 +242,12 @@ class _Page:
             yield f"{f'{wave.late_pieces} of ' if some else ''}{pieces} {late}"
 
     def late(self, wave: WaveChange) -> str:
-        """By when the last piece of a wave may be ready; empty where nobody would notice."""
+        """By when the last piece of a wave may be ready, to the next quarter of an hour; empty where nobody would
+        notice."""
         if not wave.late_pieces or wave.late_until is None or wave.late_until < wave.ready_by_at + NOTICED:
             return ""
-        return f"only by {self.near(wave.late_until)}"
+        whole = wave.late_until + timedelta(minutes=-wave.late_until.minute % QUARTER_MIN)
+        return f"only by {self.near(whole)}"
 
     def left(self, wave: WaveChange) -> int:
         """Pieces that a wave still has."""

@@ -173,13 +173,23 @@ def cut_text(name: str, pieces: int = 1) -> str:
 
     Ribs are cooked by the slab, so one piece of "spare-ribs" is a slab of spare ribs. Tallow comes by the pan.
     """
-    noun = " ".join(name.replace("-", " ").replace("_", " ").split())
+    noun = _noun(name)
     last = noun.rsplit(" ", 1)[-1].lower()
     if last == "ribs" and " of " not in noun:
         noun = f"slab of {noun}"
     elif last in ("tallow", "trim") and " of " not in noun:
         noun = f"pan of {noun}"
     return noun if pieces == 1 else plural(noun)
+
+
+def _noun(name: str) -> str:
+    return " ".join(name.replace("-", " ").replace("_", " ").split())
+
+
+def on_the_board(name: str) -> str:
+    """What guests call a cut, however it is cooked: spare ribs, not slabs of them."""
+    noun = _noun(name)
+    return noun if cut_text(name) != noun else plural(noun)
 
 
 def slicing_text(name: str) -> str:

@@ -192,7 +192,7 @@ def redrawn(
 
     The linear relaxation is nearly whole, so the integer program keeps only what the relaxation or the plan uses.
     """
-    began = time.monotonic()
+    end_s = time.monotonic() + effort.seconds
     left = left_over(board, stretch, in_hand, crowded)
     model = stretch_flow(left, one_by_one(left.grid, _starts(left)))
     cost = model.milp.cost if told is None else _with_price_of_change(model, told)
@@ -209,8 +209,10 @@ def redrawn(
     best, cents = value, now
     for number in (0, MOST_WAYS) if in_hand else (0,):
         if effort.nodes is None:
-            most_s = NIGHT_S if in_hand else WHOLE_S
-            effort = replace(effort, seconds=min(most_s, max(LEAST_S, effort.seconds - (time.monotonic() - began))))
+            left_s = end_s - time.monotonic()
+            if number and left_s <= 0:
+                break
+            effort = replace(effort, seconds=min(NIGHT_S if in_hand else WHOLE_S, max(LEAST_S, left_s)))
         allowed = np.where(_useful(milp, model, relaxed, best, number), upper, lower)
         start = chosen.tolist(), best[chosen].tolist()
         answer = solve(milp, effort, lower=lower, upper=allowed, start=start, progress=progress)

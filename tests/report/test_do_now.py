@@ -60,6 +60,7 @@ def test_guests_are_told_of_the_next_half_day_first_and_not_of_minutes() -> None
     [line] = said(30, 10_000, 0)
     assert " only by " in line
     assert " of " not in line.partition(" only")[0].removeprefix("slab of")
+    assert re.search(r"only by (\w+ )?(noon|midnight|\d+(:(15|30|45))?( [ap]m)?)$", said(41, 10_000, 0)[0])
     [line] = said(9, 1, 2)
     assert " instead of " in line or line.startswith("no ")
 

@@ -157,3 +157,8 @@ def test_codes_have_the_letters_of_a_cut_once() -> None:
     assert words.codes_text(["BR01", "BR03", "PB02"]) == "BR01, 03; PB02"
     assert words.codes_text(["FT01"]) == "FT01"
     assert words.codes_text([]) == ""
+
+
+def test_guests_ask_for_ribs_not_for_slabs() -> None:
+    assert words.on_the_board("spare-ribs") == "spare ribs"
+    assert words.on_the_board("half chicken") == "half chickens"
