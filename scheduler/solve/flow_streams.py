@@ -162,8 +162,9 @@ class Streams:
         """What takes room in a zone from so many minutes into a step on."""
         found = self.in_hand.taken(self.zones.zones[zone], step)
         for room, size, loaded, wrapped in self._smoking_at(zone):
-            # From the last wrap on nothing is left to be wrapped, and before the first loading nothing is there.
-            if loaded.steps[0] <= step < wrapped.steps[-1]:
+            # From the last wrap on nothing is left to be wrapped, and before the first loading nothing is there. Rows
+            # that say so are no loss, but where places are melted HiGHS raises the bound sooner with them.
+            if self.zones.melted or loaded.steps[0] <= step < wrapped.steps[-1]:
                 found.append(Taken(room, scaled(loaded.until(step), size) + scaled(wrapped.until(step), -size)))
         for room, size, started, late_min in self._finishing_at(zone):
             if late_min > into_min:
