@@ -257,8 +257,8 @@ def _deliverable(state: State, grid: Grid) -> tuple[Demand, ...]:
         left = missing
         for d in order:
             demand = demands[d]
-            if demand.cut != cut or not left:
-                continue
+            if demand.cut != cut or not left or grid.served_min[d] <= state.from_min:
+                continue  # What was served was there, whenever it is written down that pieces were missing.
             gone = min(left, max(0, planned.get(demand.wave, 0) - on.get((cut, demand.wave), 0)))
             demands[d] = replace(demand, pieces=planned.get(demand.wave, 0) - gone)
             left -= gone

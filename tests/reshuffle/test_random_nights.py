@@ -13,7 +13,8 @@ from scheduler.reshuffle.baseline import nothing_done, right_shift
 from scheduler.reshuffle.candidate import late_cents, meat_cents, plain_cents
 from scheduler.reshuffle.state import went_as_planned
 
-SEEDS = range(24)
+SEEDS = (*range(24), 81, 83)
+"""In the last two it is written down late that pieces were missing, after their wave was served."""
 
 
 @pytest.mark.parametrize("seed", SEEDS)
