@@ -147,7 +147,7 @@ def _wrap_min(of: _Of, load_min: int) -> int | None:
     planned = of.minute("wrap_at")
     first, last = wrap_window_min(of.recipe, of.weight_lb, offset_of(of.scenario.site, _first(of)))
     if of.facts.done is not None:
-        return max(load_min, min(max(planned, load_min + first), of.facts.done))
+        return max(load_min, min(max(planned, load_min + first), of.facts.done - 1))  # before it was pulled
     if load_min + last < of.from_min:
         return min(max(planned, load_min + first), of.from_min - 1)
     can_have_been = load_min <= of.minute("load_at") or planned >= load_min + first
