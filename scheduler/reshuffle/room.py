@@ -30,10 +30,8 @@ def _can_be_hot(basis: Basis, board: Board, firebox: int, stay: Stay) -> bool:
     held, hot = board.frame.levels[firebox], board.hot[firebox]
     can = basis.can_burn[firebox][stay.first : stay.last] > 0
     here = held[stay.first : stay.last]
-    burnt = basis.pinned.burnt[firebox]
-    soon = basis.step + basis.grid.up(basis.grid.fireboxes[firebox].setpoint_change_min)
-    if burnt.ready_step is not None and stay.first < soon and burnt.setpoint_f not in stay.levels:
-        return False  # It burns at another setpoint, and a change takes its time.
+    if basis.pinned.turns_too_late(basis.grid, firebox, stay):
+        return False
     fine = one_of(here, stay.levels)
     idle = (here == 0) | (hot[stay.first : stay.last] == 0)
     # A change to another setpoint starts before it holds; it can wait if nothing needs it.

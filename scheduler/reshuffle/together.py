@@ -90,14 +90,11 @@ def _ways(basis: Basis, board: Board, begun: Begun, stretch: Stretch) -> dict[Ke
 
 def _can_be(basis: Basis, board: Board, way: WayOn, stretch: Stretch) -> bool:
     grid, pinned = basis.grid, basis.pinned
-    pulls = grid.touched(way.early_min, way.late_min)
-    if not board.hands.pit_there[max(pulls.start, pinned.helped) : max(pulls.stop, pinned.helped)].all():
+    if pinned.alone(board, way):
         return False
     for firebox, stay in pinned.burning(grid, way):
-        burnt, change = pinned.burnt[firebox], grid.up(grid.fireboxes[firebox].setpoint_change_min)
-        turning = burnt.ready_step is not None and stay.first < basis.step + change
-        if turning and burnt.setpoint_f not in stay.levels:
-            return False  # It burns at another setpoint, and a change takes its time.
+        if pinned.turns_too_late(grid, firebox, stay):
+            return False
         if firebox in stretch.fires and not basis.can_burn[firebox][stay.first : stay.last].all():
             return False
         if firebox not in stretch.fires and not board.accepted(stay.spot, stay.levels)[stay.first : stay.last].all():

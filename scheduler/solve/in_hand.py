@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import chain
 
 from scheduler.model.base import hundredths
 from scheduler.model.menu import Cut
@@ -12,7 +13,7 @@ from scheduler.solve.flow_fire import Taken
 from scheduler.solve.flow_hands import HandDemand
 from scheduler.solve.grid import Grid
 from scheduler.solve.milp import Floats, MilpBuilder, Terms
-from scheduler.solve.pinned import Stay, WayOn
+from scheduler.solve.pinned import Pinned, Stay, WayOn
 from scheduler.solve.zones import OVEN, Room
 
 
@@ -68,10 +69,6 @@ class InHandColumns:
     def _cut(self, way: WayOn) -> Cut:
         return self._grid.streams[way.stream].cut
 
-    def _all(self) -> Iterator[tuple[int, WayOn]]:
-        for ways in self._by_demand.values():
-            yield from ways
-
     # what they give and take ------------------------------------------------------------------------------------
 
     def made(self, d: int) -> Terms:
@@ -99,19 +96,10 @@ class InHandColumns:
 
     def work(self, hands: HandDemand) -> None:
         """Ask for the hands to hand over, wrap and pull them; slicing is that of their wave."""
-        for column, way in self._all():
-            need = self._cut(way).hands
-            if way.stop_step is not None:
-                hands.add("pit", way.stop_step, [(column, 2.0 * need.load_min)])
-            if way.wrap_step is not None:
-                hands.add("wrap", way.wrap_step, [(column, float(need.wrap_min))])
-            pulls = self._grid.touched(way.early_min, way.late_min)
-            for step in range(max(pulls.start, self._helped), pulls.stop):
-                hands.add("pit", step, [(column, need.pull_min / len(pulls))])
-
-    @property
-    def _helped(self) -> int:
-        return 0 if self._grid.pinned is None else self._grid.pinned.helped
+        for column, way in chain.from_iterable(self._by_demand.values()):
+            for skill, steps, minutes in self._pinned.handled(self._grid, way, 1):
+                for step in range(steps.start, steps.stop):
+                    hands.add(skill, step, [(column, float(minutes))])
 
     @property
     def columns(self) -> list[int]:
@@ -138,7 +126,10 @@ class InHandColumns:
         """Where what goes on in a point needs a fire: the firebox, and the stay."""
         for load, going in self.read(x):
             for i, _ in going:
-                for stay in load.ways[i].stays:
-                    firebox = self._grid.places[self._grid.spots[stay.spot].place].firebox
-                    if firebox is not None:
-                        yield firebox, stay
+                yield from self._pinned.burning(self._grid, load.ways[i])
+
+    @property
+    def _pinned(self) -> Pinned:
+        """The past; where anything is in hand, there is one."""
+        assert self._grid.pinned is not None
+        return self._grid.pinned

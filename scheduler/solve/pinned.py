@@ -18,6 +18,7 @@ from scheduler.model.base import hundredths
 from scheduler.solve.frame import Frame, Ints, one_of
 
 if TYPE_CHECKING:
+    from scheduler.model.crew import Skill
     from scheduler.model.menu import Cut
     from scheduler.solve.board import Board
     from scheduler.solve.grid import Grid
@@ -222,23 +223,40 @@ class Pinned:
 
     def _work(self, board: Board, way: WayOn, cut: Cut, n: int) -> None:
         grid, hands = board.grid, board.hands
-        if way.stop_step is not None:
-            hands.spend("pit", way.stop_step, 2 * n * cut.hands.load_min)
-        if way.wrap_step is not None:
-            hands.spend("wrap", way.wrap_step, n * cut.hands.wrap_min)
-        pulls = grid.touched(way.early_min, way.late_min)
-        asked = slice(max(pulls.start, self.helped), max(pulls.stop, self.helped))
-        hands.spend("pit", asked, n * cut.hands.pull_min / len(pulls))
+        for skill, steps, minutes in self.handled(grid, way, n):
+            hands.spend(skill, steps, minutes)
         slices = grid.touched(grid.ready_min[way.demand], grid.served_min[way.demand])
-        asked = slice(max(slices.start, self.helped), max(slices.stop, self.helped))
-        hands.spend("slice", asked, n * cut.hands.slice_min / len(slices))
+        hands.spend("slice", self._ahead(slices), n * cut.hands.slice_min / len(slices))
+
+    def handled(self, grid: Grid, way: WayOn, pieces: int) -> Iterator[tuple[Skill, slice, float]]:
+        """What handing over, wrapping and pulling pieces ask of the hands: skill, steps, minutes at each of them."""
+        need = grid.streams[way.stream].cut.hands
+        if way.stop_step is not None:
+            yield "pit", slice(way.stop_step, way.stop_step + 1), 2 * pieces * need.load_min
+        if way.wrap_step is not None:
+            yield "wrap", slice(way.wrap_step, way.wrap_step + 1), pieces * need.wrap_min
+        pulls = grid.touched(way.early_min, way.late_min)
+        yield "pit", self._ahead(pulls), pieces * need.pull_min / len(pulls)
+
+    def _ahead(self, steps: range) -> slice:
+        """Those of some steps at which somebody can be there."""
+        return slice(max(steps.start, self.helped), max(steps.stop, self.helped))
+
+    def alone(self, board: Board, way: WayOn) -> bool:
+        """True if nobody is there to pull a load, whenever it is done."""
+        return not board.hands.pit_there[self._ahead(board.grid.touched(way.early_min, way.late_min))].all()
+
+    def turns_too_late(self, grid: Grid, firebox: int, stay: Stay) -> bool:
+        """True if a fire burns at another setpoint than a stay accepts, and a change takes longer than there is."""
+        burnt, change = self.burnt[firebox], grid.up(grid.fireboxes[firebox].setpoint_change_min)
+        soon = burnt.ready_step is not None and stay.first < self.step + change
+        return soon and burnt.setpoint_f not in stay.levels
 
     def pulls(self, grid: Grid) -> NDArray[np.bool_]:
         """Steps at which something that has begun may be pulled."""
         there = np.zeros(grid.steps, dtype=np.bool_)
         for way in self.ways:
-            steps = grid.touched(way.early_min, way.late_min)
-            there[max(steps.start, self.helped) : max(steps.stop, self.helped)] = True
+            there[self._ahead(grid.touched(way.early_min, way.late_min))] = True
         return there
 
     def fails(self, board: Board, way: WayOn) -> bool:
@@ -247,11 +265,9 @@ class Pinned:
             not board.accepted(stay.spot, stay.levels)[stay.first : stay.last].all()
             for _, stay in self.burning(board.grid, way)
         )
-        steps = board.grid.touched(way.early_min, way.late_min)
-        alone = not board.hands.pit_there[max(steps.start, self.helped) : max(steps.stop, self.helped)].all()
         put = [stay for stay in way.stays if stay.first > self.step or way.stop_step is not None]
         full = any(board.free[stay.spot][stay.first : stay.last].min(initial=0) < 0 for stay in put)
-        return cold or alone or full
+        return cold or self.alone(board, way) or full
 
     def broken(self, board: Board) -> int:
         """Loads that have begun whose fire, or whose hands to pull them, are not there, or that go on what is full.

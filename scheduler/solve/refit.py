@@ -297,7 +297,8 @@ def _free_hours(left: LeftOver, firebox: int) -> NDArray[np.bool_]:
     grid = left.board.grid
     begun = [load.load_step for load in left.loads]
     begun += [step for demand in left.stretch.demands for _, _, step in _thinned(grid, demand, left.stretch.phase)]
-    begun += [0] * bool(left.in_hand)
+    if left.in_hand:
+        begun.append(0)
     first = min(begun, default=0) - grid.up(AHEAD_MIN)
     free = np.zeros(grid.steps, dtype=np.bool_)
     free[max(0, first) : max(grid.up(grid.ready_min[d]) for d in left.stretch.demands)] = True
