@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from functools import partial
-from itertools import product
 
 import numpy as np
 
@@ -17,14 +16,12 @@ from scheduler.solve.board import Board
 from scheduler.solve.fire_rounds import rounds_every
 from scheduler.solve.flow_streams import StreamColumns
 from scheduler.solve.flow_stretch import StretchModel, stretch_flow
-from scheduler.solve.frame import Frame
 from scheduler.solve.grid import Grid
 from scheduler.solve.highs import Effort, Progress, solve
-from scheduler.solve.improve import MOST_STARTS, Found, found
+from scheduler.solve.improve import Found, found, plans_with
 from scheduler.solve.left_over import LeftOver, Stretch, left_over
 from scheduler.solve.milp import Floats, RunningTotal
 from scheduler.solve.refit import Redrawn, entered
-from scheduler.solve.settle import everywhere, rebuild, settle, tended
 from scheduler.solve.shift_options import ShiftOption
 from scheduler.solve.zones import Starts, alike, one_by_one
 
@@ -38,10 +35,7 @@ WIDTHS = (1, 2, 3)
 
 def crew_plan(grid: Grid, crew: tuple[ShiftOption, ...]) -> Found:
     """The cheapest first plan with the crew."""
-    setpoints = list(product(*(box.setpoints_f for box in grid.fireboxes)))[:MOST_STARTS]
-    frames = (tended(grid, Frame(everywhere(grid, each), crew)) for each in setpoints)
-    plans = [found(settle(rebuild(grid, frame, ()), old_shifts=True)) for frame in frames]
-    return min(plans, key=lambda plan: plan.cents)
+    return min(plans_with(grid, crew), key=lambda plan: plan.cents)
 
 
 def cheaper_plans(plan: Found, effort: Next, progress: Progress | None = None) -> Iterator[Found]:

@@ -12,15 +12,14 @@ from collections.abc import Callable
 import numpy as np
 from numpy.typing import NDArray
 
+from scheduler.solve.crew_prices import CrewPrices, lawful, wages_cents
 from scheduler.solve.exact import cells
 from scheduler.solve.flow import FlowModel, build_flow
-from scheduler.solve.flow_hands import add_shifts
 from scheduler.solve.grid import Grid
-from scheduler.solve.highs import Effort, Relaxed, solve
-from scheduler.solve.milp import Floats, MilpBuilder
-from scheduler.solve.prices import least
+from scheduler.solve.highs import Effort, solve
+from scheduler.solve.milp import Floats
 from scheduler.solve.shift_options import ShiftOption
-from scheduler.solve.zones import alike, melted
+from scheduler.solve.zones import alike
 
 MOST_CREWS = 2000
 """Lawful crews up to which they are listed."""
@@ -37,7 +36,7 @@ class Crews:
         self.grid = grid
         self.members = members
         """1 for each shift called in, a row a crew."""
-        self.least: Floats = members @ _wages(grid)
+        self.least: Floats = members @ wages_cents(grid)
         """No plan with that crew costs less, cents."""
 
     @property
@@ -56,17 +55,14 @@ class Crews:
 
     def compare(self, stop: Stop) -> int:
         """Look at one crew after another in the melted kitchen, until the cheapest is one of them."""
-        model = build_flow(melted(self.grid))
-        relaxed = Relaxed(model.milp)
+        prices = CrewPrices(self.grid)
         seen: set[int] = set()
         while not stop() and self.cheapest not in seen:
             crew = self.cheapest
             seen.add(crew)
-            prices = relaxed.prices(model.shifts, self.members[crew])
-            if prices is None:
+            if prices.look(self.members[crew]) is None:
                 break
-            constant, slope = least(model.milp, prices, model.shifts)
-            self.least = np.maximum(self.least, constant + self.members @ slope)
+            self.least = np.maximum(self.least, prices.least(self.members))
         return self.cheapest
 
     def prove(self, stop: Stop) -> None:
@@ -100,23 +96,14 @@ def few_crews(grid: Grid) -> Crews | None:
     return None if members is None else Crews(grid, members[_cheapest_of_kind(grid, members)])
 
 
-def _wages(grid: Grid) -> Floats:
-    return np.array([option.wage_cent_min / 60 for option in grid.shifts])
-
-
 def _lawful(grid: Grid) -> Floats | None:
     """Every set of shifts that is lawful for each person; None if there are too many."""
-    b = MilpBuilder()
-    add_shifts(b, grid)
-    limits = b.finish()
-    rows, columns = limits.size
-    each = np.zeros((rows, columns))
-    each[np.repeat(np.arange(rows), np.diff(limits.starts)), limits.columns] = limits.values
+    columns, within = len(grid.shifts), lawful(grid)
     crews = np.zeros((1, columns))
     for shift in range(columns):
         more = crews.copy()
         more[:, shift] = 1.0
-        crews = np.vstack((crews, more[(more @ each.T <= limits.row_upper + 1e-9).all(axis=1)]))
+        crews = np.vstack((crews, more[within(more)]))
         if len(crews) > MOST_CREWS:
             return None
     return crews
@@ -125,7 +112,7 @@ def _lawful(grid: Grid) -> Floats | None:
 def _cheapest_of_kind(grid: Grid, members: Floats) -> NDArray[np.int64]:
     """Of crews with the same skills at the same hours, the cheapest: people of a kind can do each other's work."""
     kinds = [(o.start_min, o.end_min, sorted(o.skills)) for o in grid.shifts]
-    wages = members @ _wages(grid)
+    wages = members @ wages_cents(grid)
     best: dict[str, int] = {}
     for crew in np.argsort(wages, kind="stable"):
         best.setdefault(repr(sorted(kinds[i] for i in np.flatnonzero(members[crew]))), int(crew))

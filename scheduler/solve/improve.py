@@ -52,14 +52,26 @@ def first_plans(grid: Grid) -> Iterator[Found]:
 
     For a festival, others with a leaner crew follow each of the first.
     """
-    choices = [box.setpoints_f for box in grid.fireboxes]
-    uniform = sorted(product(*choices), key=lambda combination: (len(set(combination)), combination))
-    for number, setpoints in enumerate(uniform[:MOST_STARTS]):
+    for number, setpoints in enumerate(_combinations(grid)):
         levels = everywhere(grid, setpoints)
         board = settle(rebuild(grid, Frame(levels, grid.shifts), ()))
         yield found(board)
         if number < LEAN_STARTS and festival(grid):
             yield from map(found, lean_boards(board, levels))
+
+
+def plans_with(grid: Grid, shifts: tuple[ShiftOption, ...]) -> Iterator[Found]:
+    """Plans built from nothing with given shifts, for the same combinations of setpoints."""
+    for setpoints in _combinations(grid):
+        frame = tended(grid, Frame(everywhere(grid, setpoints), shifts))
+        yield found(settle(rebuild(grid, frame, ()), old_shifts=True))
+
+
+def _combinations(grid: Grid) -> list[tuple[int, ...]]:
+    """A setpoint for each fire, uniform ones first."""
+    choices = [box.setpoints_f for box in grid.fireboxes]
+    uniform = sorted(product(*choices), key=lambda combination: (len(set(combination)), combination))
+    return uniform[:MOST_STARTS]
 
 
 Crew = tuple[ShiftOption, ...]

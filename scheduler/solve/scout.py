@@ -8,22 +8,18 @@ it says of fires and loads is too rough to be used.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import product
 from threading import Event
 
 from scheduler.solve.flow import build_flow
-from scheduler.solve.frame import Frame
 from scheduler.solve.grid import Grid, build_grid
 from scheduler.solve.highs import Effort, solve
-from scheduler.solve.improve import MOST_STARTS, Found, found
-from scheduler.solve.insert import Taste
+from scheduler.solve.improve import Found, plans_with
 from scheduler.solve.lean import festival
-from scheduler.solve.settle import everywhere, rebuild, settle, tended
 from scheduler.solve.shift_options import ShiftOption
 from scheduler.solve.zones import melted
 
 COARSE_MIN = 60
-SHARE = 0.1
+SHARE = 0.2
 """Of the time of a search, at most, for scouting."""
 NODES = 1
 """Repeatable searches stop it by nodes: the crew is good as soon as there is one."""
@@ -41,11 +37,7 @@ def scouted_plans(grid: Grid, seconds: float | None, stop: Event | None = None) 
     shifts = scouted_crew(grid, effort, stop)
     if not shifts:
         return
-    choices = [box.setpoints_f for box in grid.fireboxes]
-    uniform = sorted(product(*choices), key=lambda combination: (len(set(combination)), combination))
-    for setpoints in uniform[:MOST_STARTS]:
-        frame = tended(grid, Frame(everywhere(grid, setpoints), shifts))
-        yield found(settle(rebuild(grid, frame, (), Taste()), old_shifts=True))
+    yield from plans_with(grid, shifts)
 
 
 def scouted_crew(grid: Grid, effort: Effort, stop: Event | None = None) -> tuple[ShiftOption, ...]:

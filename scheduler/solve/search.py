@@ -23,11 +23,12 @@ from scheduler.solve.frame import Frame
 from scheduler.solve.grid import Grid, build_grid
 from scheduler.solve.highs import Effort
 from scheduler.solve.improve import Found, first_plans, found
-from scheduler.solve.lines import REFIT_NODES, Lines, SecondSearch
+from scheduler.solve.lines import REFIT_NODES, Lines
 from scheduler.solve.progress import Listener, Progress, StopRule, certificate, gap_of
 from scheduler.solve.relief import explain
 from scheduler.solve.roster import roster
 from scheduler.solve.scout import scouted_plans
+from scheduler.solve.second_search import SecondSearch, swap
 from scheduler.solve.tidy import tidied
 from scheduler.solve.why import overlooked
 
@@ -157,11 +158,13 @@ class Search:
             self.moves += 1
             left_s = self._search_s() - self.stop.elapsed if self.stop.moves is None else None
             lines.move(self._done(), left_s, lambda _: self.stop.person.is_set())
+            if self.second is not None:
+                swap(lines, self.second.exchange)
             if self._time_to_check(lines.best):
                 self._check(lines.best)
         if lines.best.cents < self._checked_cents - 1e-6:
             self._check(lines.best)
-        theirs = self.second.best() if self.second is not None and reason == "time" else None
+        theirs = self.second.last() if self.second is not None and reason == "time" else None
         if theirs is not None and (self.best is None or theirs.cents < self.best.found.cents - 1e-6):
             self._check(theirs)
         return reason
