@@ -24,6 +24,7 @@ from scheduler.report.opening import Opening, opening
 from scheduler.report.prep_sheet import PrepSheet, prep_sheet
 from scheduler.report.probe_sheet import ProbeSheet, probe_sheet
 from scheduler.report.rack_chart import RackSheet, rack_sheets
+from scheduler.report.words import tight
 
 TEMPLATES: dict[type, str] = {
     Opening: "opening.html",
@@ -78,6 +79,7 @@ def environment() -> Environment:
         loader=PackageLoader("scheduler.report"),
         autoescape=True,
         undefined=StrictUndefined,
+        finalize=tight,
         trim_blocks=True,
         lstrip_blocks=True,
     )
