@@ -182,10 +182,10 @@ def _pulls(desk: Desk, tasks: list[Task], starts_at: datetime) -> tuple[Pull, ..
         Pull(
             code=load.code,
             what=desk.pieces(load),
-            place=desk.last_place(load).removesuffix(" rack"),
+            place=desk.last_place(load).removesuffix(" rack").replace(" smoker, ", ", "),
             done=f"{desk.cut(load).done_f} °F",
             likely=desk.near(load.likely_done_at, starts_at),
-            late=desk.near(load.late_done_at, starts_at),
+            late=desk.near(load.late_done_at, load.likely_done_at),
             then=desk.then_words(load),
         )
         for load in loads

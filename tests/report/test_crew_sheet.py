@@ -238,9 +238,9 @@ def test_cautions_fit_the_work_and_the_people(sheets: dict[str, CrewSheet]) -> N
 
 def test_pulls_say_how_hot_when_and_where_to(sheets: dict[str, CrewSheet]) -> None:
     pull = next(pull for pull in sheets["Fri night shift"].pulls if pull.code == "BR01")
-    assert (pull.what, pull.place, pull.done) == ("5 packer briskets", "north smoker, middle", "203 °F")
-    assert (pull.likely, pull.late) == ("Sat 5:30 am", "Sat 7:30 am")
-    assert pull.then == "1 h rest shelf A; tall cabinet"
+    assert (pull.what, pull.place, pull.done) == ("5 packer briskets", "north, middle", "203 °F")
+    assert (pull.likely, pull.late) == ("Sat 5:30 am", "7:30 am")
+    assert pull.then == "1 h rest shelf A; tall cabinet 150 °F"
     likely = [pull.code for pull in sheets["Sat opening shift"].pulls]
     assert likely[:3] == ["BR01", "PB01", "BR02"]
 
