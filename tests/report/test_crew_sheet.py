@@ -15,6 +15,7 @@ from scheduler.report.page import render
 from scheduler.report.sentences import say
 from scheduler.report.task_rows import task_rows
 from scheduler.report.words import codes_text
+from scheduler.trade.cautions import SHORT, TOPICS, cautions
 
 
 @pytest.fixture(scope="module")
@@ -233,7 +234,18 @@ def test_cautions_fit_the_work_and_the_people(sheets: dict[str, CrewSheet]) -> N
     assert "power slicers" in day
     assert "Cut away from the hand" in day
     assert "carbon monoxide" in night
+    assert "Never leave a lit firebox" in night
     assert "power slicers" not in night
+    assert "135 °F" in day
+    assert "135 °F" in night
+
+
+def test_cautions_are_told_in_full_once_and_in_a_breath_on_each_sheet(sheets: dict[str, CrewSheet]) -> None:
+    for sheet in sheets.values():
+        assert sum(len(caution) for caution in sheet.cautions) < 450
+        assert len(sheet.cautions) == len(set(sheet.cautions))
+    for topic in TOPICS:
+        assert len(SHORT[topic]) < sum(len(caution.sentence) for caution in cautions(topic))
 
 
 def test_pulls_say_how_hot_when_and_where_to(sheets: dict[str, CrewSheet]) -> None:

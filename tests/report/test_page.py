@@ -99,7 +99,15 @@ def test_template_uses_exactly_its_context(context: type) -> None:
 
 def test_every_template_belongs_to_a_context() -> None:
     found = {path.name for path in files("scheduler.report").joinpath("templates").iterdir()}
-    assert found == {*CONTEXTS.values(), "after.css", "charts.html", "crew_plan.css", "do_now.css", "forecast.css"}
+    assert found == {
+        *CONTEXTS.values(),
+        "after.css",
+        "charts.html",
+        "crew_plan.css",
+        "do_now.css",
+        "forecast.css",
+        "mind.html",
+    }
 
 
 def test_an_unknown_name_in_a_template_is_an_error() -> None:
