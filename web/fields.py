@@ -9,6 +9,8 @@ from datetime import datetime
 from typing import Any
 
 TIME = "%Y-%m-%dT%H:%M"
+BLANK = ("", "0.00")
+"""What stands in a new row that nobody filled in."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +26,8 @@ class Field:
     needed: bool = True
     mistake: str = ""
     """What is wrong and how to mend it; empty where nothing is."""
+    front: bool = False
+    """True where it stays in view while the rest of its row is folded."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +44,11 @@ class Row:
     def wrong(self) -> bool:
         """True if a field of it is."""
         return any(field.mistake for field in self.fields)
+
+    @property
+    def begun(self) -> bool:
+        """True for a new row in which something stands."""
+        return self.new and any(field.value.strip() not in BLANK for field in self.fields)
 
 
 @dataclass(frozen=True, slots=True)

@@ -201,9 +201,9 @@ class _Board:
         for begun in self.state.past.begun:
             if begun.done and not self.status.served(begun):
                 load = self.status.desk.by_code[begun.code]
-                hold = self.status.desk.then_words(load)
+                after = self.status.desk.after_words(load)
                 what, wave = pieces_text(begun.pieces, begun.cut), self.status.desk.wave(load)
-                yield f"{begun.code}: {what}, for {wave}" + (f"; {hold}" if hold else "")
+                yield f"{begun.code}: {what}, for {wave}" + (f"; {after}" if after else "")
 
     def written(self) -> Iterator[Written]:
         """The latest entries, newest first, without those that were undone."""

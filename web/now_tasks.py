@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from hashlib import sha256
 
+from scheduler.model.weekend import minutes_text
 from scheduler.report.desk import Desk
 from scheduler.report.sentences import say
 from scheduler.report.task_rows import BLOCKS, ROUNDS, Row, task_rows
@@ -81,8 +82,7 @@ def due_text(at: datetime, now: datetime) -> str:
     minutes = round((at - now) / timedelta(minutes=1))
     if abs(minutes) < 2:
         return "now"
-    hours, rest = divmod(abs(minutes), 60)
-    span = f"{hours} h {rest:02d}" if hours else f"{rest} min"
+    span = minutes_text(abs(minutes))
     return f"in {span}" if minutes > 0 else f"{span} ago"
 
 

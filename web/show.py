@@ -10,7 +10,7 @@ from fastapi import Request
 from fastapi.responses import HTMLResponse
 from jinja2 import ChoiceLoader, Environment, PackageLoader, PrefixLoader, StrictUndefined
 
-from scheduler.report.words import cut_text, money_text, percent_text, pieces_text, wave_text
+from scheduler.report.words import cut_text, money_text, percent_text, pieces_text, tight, wave_text
 from web.door import Who
 from web.kitchen import Kitchen
 
@@ -63,7 +63,7 @@ def environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    found.filters |= {"money": money_text, "percent": percent_text}
+    found.filters |= {"money": money_text, "percent": percent_text, "tight": tight}
     found.globals |= {"pieces_text": pieces_text, "cut_text": cut_text, "wave_text": wave_text}
     return found
 

@@ -13,7 +13,7 @@ from scheduler.books.sentences import label, problems_of
 from scheduler.errors import Problem
 from scheduler.model.scenario import Scenario
 from scheduler.model.weekend import Weekend
-from scheduler.report.words import day_text, moment_text
+from scheduler.report.words import day_text, moment_text, span_text
 from web.fields import Field, Row, Section, filled, read, shown, with_mistake
 
 Spec = tuple[tuple[str, str, str, bool], ...]
@@ -74,8 +74,6 @@ TABLES: dict[str, tuple[str, str, Spec]] = {
 ATTRIBUTES = {"day": "days", "wave": "waves", "order": "orders", "away": "away", "out_of_use": "out_of_use"}
 NEW_ROWS = {"day": 0, "wave": 2, "order": 1, "away": 1, "out_of_use": 1}
 MOST_ROWS = 400
-BLANK = ("", "0.00")
-"""What stands in a new row that nobody filled in."""
 
 
 def places_of(scenario: Scenario) -> tuple[str, ...]:
@@ -102,7 +100,8 @@ def _row(scenario: Scenario, table: str, index: int, entry: Any) -> Row:
         if entry is None and name == "broken_promise_cents":
             value = 0
         plain = "choice" if options else kind
-        fields.append(Field(f"{key}-{name}", text, plain, shown(value, plain), options, needed))
+        front = name == "pieces" and entry is not None
+        fields.append(Field(f"{key}-{name}", text, plain, shown(value, plain), options, needed, front=front))
     return Row(key, _title(scenario, table, entry), tuple(fields), table != "day" and entry is not None, entry is None)
 
 
@@ -112,11 +111,15 @@ def _title(scenario: Scenario, table: str, entry: Any) -> str:
         return {"wave": "One more wave", "order": "One more order", "away": "Somebody else", "out_of_use": "Another"}[
             table
         ]
+    local = scenario.weekend.local
     if table == "day":
-        return day_text(entry.opens)
+        return f"{day_text(entry.opens)}, {span_text(local(entry.opens), local(entry.closes), clock)}"
     if table in ("wave", "order"):
-        return f"{entry.cut}, {moment_text(scenario.weekend.local(entry.at), clock)}"
-    return str(entry.person if table == "away" else entry.place)
+        whose = f"{entry.name}: " if table == "order" else ""
+        return f"{whose}{entry.cut}, {moment_text(local(entry.at), clock)}"
+    gone = (("from", entry.from_at), ("until", entry.until_at))
+    times = [f"{word} {moment_text(local(at), clock)}" for word, at in gone if at is not None]
+    return " ".join([f"{entry.person if table == 'away' else entry.place},", *times]).removesuffix(",")
 
 
 def sections_of(scenario: Scenario) -> tuple[Section, ...]:
@@ -178,7 +181,7 @@ def _values(row: Row, posted: Mapping[str, str]) -> tuple[Row, dict[str, Any] | 
     """The row with its mistakes, and its values; None for one that is removed or was left blank."""
     if posted.get(f"{row.key}-remove"):
         return row, None
-    if row.new and all(f.value.strip() in BLANK for f in row.fields):
+    if row.new and not row.begun:
         return row, None
     values: dict[str, Any] = {}
     fields = []

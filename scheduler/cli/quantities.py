@@ -50,7 +50,7 @@ def quantities(
         model = fit(history_of(scenario, read, skip_bad_rows), read)
         days = sorted(read.weekend.days, key=lambda day: day.opens)
         wanted = [w for day, d in zip(days, model.weekend(), strict=True) for w in wanted_pieces(d, read, day, seed)]
-        settled, files = None, []
+        settled, files, rows = None, [], rows_of(wanted)
         if out is not None:
             with staged(out) as folder:
                 settled = _planned(read, wanted, seconds, seed)
@@ -58,8 +58,8 @@ def quantities(
                     typer.echo(f"{breach.code}: {breach.sentence}", err=True)
                 if settled.breaches:
                     raise typer.Exit(BREACHES)
-                files = write_into(folder, out, settled.plan, settled.scenario)
-    rows = rows_of(wanted, settled)
+                rows = rows_of(wanted, settled)
+                files = write_into(folder, out, settled.plan, settled.scenario, worth=rows)
     if as_json:
         told = [asdict(row) | {"day": f"{row.day}"} for row in rows]
         earned = None if settled is None else settled.earned_cents

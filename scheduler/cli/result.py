@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from tempfile import mkdtemp
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from scheduler.books import (
     publish,
@@ -25,6 +25,9 @@ from scheduler.model.past import Past
 from scheduler.model.plan import Plan
 from scheduler.model.scenario import Scenario
 from scheduler.report.words import count_text, money_text, percent_text, pieces_text, wave_text
+
+if TYPE_CHECKING:
+    from scheduler.quantities.table import QuantityRow
 
 PLAN = "plan.json"
 SCENARIO = "scenario.json"
@@ -58,16 +61,18 @@ def write_into(
     scenario: Scenario,
     past: Past | None = None,
     more: Mapping[str, str] | None = None,
+    worth: Sequence[QuantityRow] = (),
 ) -> list[Path]:
     """Write all files of a plan into a folder, then rename each into `out`; their paths there.
 
-    `past` is what was fixed in a plan that was changed on the way, `more` are further texts by file name.
+    `past` is what was fixed in a plan that was changed on the way, `more` are further texts by file name, `worth`
+    is what is worth cooking where that was asked.
     """
     from scheduler.report import write_all
 
     write_plan(plan, folder / PLAN)
     write_text(folder / SCENARIO, scenario_dump(scenario))
-    write_all(plan, scenario, folder)
+    write_all(plan, scenario, folder, worth)
     if past is not None:
         write_past(past, folder / PAST)
     for name, text in (more or {}).items():

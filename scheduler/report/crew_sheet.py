@@ -20,7 +20,7 @@ from scheduler.report.words import (
     shift_title_text,
     unique,
 )
-from scheduler.trade.cautions import TOPICS, cautions, topics_for_task
+from scheduler.trade.cautions import SHORT, TOPICS, topics_for_task
 
 KIND_WORDS = {
     "light": "fires",
@@ -182,10 +182,10 @@ def _pulls(desk: Desk, tasks: list[Task], starts_at: datetime) -> tuple[Pull, ..
         Pull(
             code=load.code,
             what=desk.pieces(load),
-            place=desk.last_place(load).removesuffix(" rack"),
+            place=desk.last_place(load).removesuffix(" rack").replace(" smoker, ", ", "),
             done=f"{desk.cut(load).done_f} °F",
             likely=desk.near(load.likely_done_at, starts_at),
-            late=desk.near(load.late_done_at, starts_at),
+            late=desk.near(load.late_done_at, load.likely_done_at),
             then=desk.then_words(load),
         )
         for load in loads
@@ -193,15 +193,11 @@ def _pulls(desk: Desk, tasks: list[Task], starts_at: datetime) -> tuple[Pull, ..
 
 
 def _cautions(desk: Desk, tasks: list[Task], minors: bool) -> tuple[str, ...]:
-    """One sentence for each topic that this shift's work touches; the opening sheet has them all."""
+    """Each topic that this shift's work touches, in a breath; the opening sheet has the cautions in full."""
     topics = {topic for task in tasks for topic in topics_for_task(task.kind)}
     if minors:
         topics.add("minors")
-    chosen = [topic for topic in TOPICS if topic in topics]
-    found = [degrees_text(cautions(topic)[0].sentence) for topic in chosen]
-    if minors:
-        found += [degrees_text(caution.sentence) for caution in cautions("minors")[1:]]
-    return tuple(found)
+    return tuple(degrees_text(SHORT[topic]) for topic in TOPICS if topic in topics)
 
 
 def _anchor(number: int) -> str:

@@ -203,14 +203,19 @@ class Desk:
         """Where it is held after the rest: "tall cabinet"; empty where it is not."""
         return "" if load.hold_place is None else words.kind_of_place(load.hold_place, "cabinet")
 
-    def hot_hold_words(self, load: Load) -> str:
+    def hot_hold_words(self, load: Load, at: str = " at ") -> str:
         """The same, and how hot: "tall cabinet at 150 °F"."""
         cabinet = next((c for c in self.scenario.site.hold_cabinets if c.name == load.hold_place), None)
-        return self.hold_words(load) + (f" at {cabinet.hold_f} °F" if cabinet else "")
+        return self.hold_words(load) + (f"{at}{cabinet.hold_f} °F" if cabinet else "")
+
+    def after_words(self, load: Load) -> str:
+        """What follows the pull: "rest at least 1 h on rest shelf A, then tall cabinet at 150 °F"; may be empty."""
+        rest = self.rest_words(load)
+        return ", then ".join(part for part in (rest and f"rest at least {rest}", self.hot_hold_words(load)) if part)
 
     def then_words(self, load: Load) -> str:
-        """Rest and hold in few words, for a table: "1 h rest shelf A; tall cabinet"."""
-        return "; ".join(part for part in (self.rest_words(load, " "), self.hold_words(load)) if part)
+        """The same in few words, for a table: "1 h rest shelf A; tall cabinet 150 °F"."""
+        return "; ".join(part for part in (self.rest_words(load, " "), self.hot_hold_words(load, " ")) if part)
 
     def discard_at(self, load: Load) -> datetime:
         """When the first piece reaches the cut's hold limit."""

@@ -20,12 +20,12 @@ from scheduler.report.words import (
     count_text,
     cut_text,
     list_text,
-    money_text,
     on_the_board,
     pieces_text,
     sentence,
     unique,
     wave_text,
+    whole_dollars,
 )
 from scheduler.reshuffle.changed import Changed, Pair, WaveChange, changed
 from scheduler.reshuffle.money import Money
@@ -256,13 +256,15 @@ class _Page:
     def money(self) -> Iterator[str]:
         """Lost against the old plan, and saved against doing nothing."""
         sums = self.sums
-        yield f"Lost against plan {self.state.plan.number}: {money_text(sums.lost)}"
-        parts = [f"plan {money_text(sums.new - sums.old)}"]
-        parts += [f"meat thrown away or left {money_text(sums.meat)}"] if sums.meat else []
-        parts += [f"served late {money_text(sums.late)}"] if sums.late else []
+        yield f"Lost against plan {self.state.plan.number}: {whole_dollars(sums.lost)}"
+        # What is left of the whole, so that the parts add up to it when all are rounded.
+        rest = sum(sign * round(cents / 100) for sign, cents in ((1, sums.lost), (-1, sums.meat), (-1, sums.late)))
+        parts = [f"plan {whole_dollars(rest * 100)}"]
+        parts += [f"meat thrown away or left {whole_dollars(sums.meat)}"] if sums.meat else []
+        parts += [f"served late {whole_dollars(sums.late)}"] if sums.late else []
         if len(parts) > 1:
-            yield f"({list_text(parts)})"
-        yield f"Saved against doing nothing: {money_text(sums.nothing)}"
+            yield f"Of the loss: {list_text(parts)}"
+        yield f"Saved against doing nothing: {whole_dollars(sums.nothing)}"
 
 
 def do_now_html(page: DoNow) -> str:

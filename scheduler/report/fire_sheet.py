@@ -9,7 +9,8 @@ from scheduler.model.clock import elapsed_min
 from scheduler.model.plan import Fire, Task
 from scheduler.model.weekend import minutes_text
 from scheduler.report.desk import Desk
-from scheduler.report.words import day_text, list_text, number_text, unique
+from scheduler.report.words import day_text, list_text, unique
+from scheduler.trade.cautions import SHORT, topics_for_task
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +49,7 @@ class FireSheet:
 
     anchor: str
     title: str
+    cautions: tuple[str, ...]
     burns: tuple[Burn, ...]
 
 
@@ -96,7 +98,7 @@ def _steps(desk: Desk, fire: Fire) -> tuple[Step, ...]:
 def _burn(desk: Desk, fire: Fire) -> Burn:
     box = desk.scenario.site.firebox(fire.firebox)
     length_min = elapsed_min(fire.lit_at, fire.out_at)
-    wood = number_text(round(box.wood_lb_per_h * length_min / 60))
+    wood = f"{round(box.wood_lb_per_h * length_min / 60):,}"
     feeds = list_text([desk.smoker_words(name) for name in desk.smokers_of(fire.firebox)])
     return Burn(
         title=desk.fire_words(fire.firebox),
@@ -111,4 +113,5 @@ def _burn(desk: Desk, fire: Fire) -> Burn:
 def fire_sheet(desk: Desk) -> FireSheet | None:
     """The sheet of all burns by start; None if nothing burns."""
     fires = sorted(desk.plan.fires, key=lambda f: (f.lit_at, f.firebox))
-    return FireSheet("fires", "Fires", tuple(_burn(desk, fire) for fire in fires)) if fires else None
+    told = tuple(SHORT[topic] for topic in topics_for_task("tend"))
+    return FireSheet("fires", "Fires", told, tuple(_burn(desk, fire) for fire in fires)) if fires else None

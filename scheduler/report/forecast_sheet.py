@@ -14,9 +14,9 @@ from scheduler.report.words import (
     cut_text,
     day_text,
     list_text,
-    money_text,
     short_day,
     span_text,
+    whole_dollars,
 )
 
 CAUTIONS = (
@@ -96,12 +96,8 @@ def range_text(odds: Odds) -> str:
     return middle if low == high else f"{middle} ({low} to {high})"
 
 
-def _dollars(cents: float) -> str:
-    return money_text(round(cents / 100) * 100)[:-3]
-
-
 def _money_range(odds: Odds) -> str:
-    return f"{_dollars(odds.middle)} ({_dollars(odds.low)} to {_dollars(odds.high)})"
+    return f"{whole_dollars(odds.middle)} ({whole_dollars(odds.low)} to {whole_dollars(odds.high)})"
 
 
 @dataclass(frozen=True)
@@ -214,8 +210,8 @@ def _what_if(found: WeekendForecast, row: WhatIf) -> WhatIfRow:
     sign = "+" if brings >= 50 else "−" if brings <= -50 else ""
     return WhatIfRow(
         what=change_text(row.change),
-        brings=f"{sign}{_dollars(abs(brings))}" if sign else "no change",
-        meat=_dollars(row.cost_cents) if row.cost_cents else "none",
+        brings=f"{sign}{whole_dollars(abs(brings))}" if sign else "no change",
+        meat=whole_dollars(row.cost_cents) if row.cost_cents else "none",
         sold=_signed(row.sold),
         wait=_signed(row.wait_min, " min"),
     )

@@ -47,17 +47,12 @@ def _done_line(desk: Desk, load: Load) -> str:
     return f"{desk.cut(load).done_f} °F, {desk.day_span(load.early_done_at, load.late_done_at)}"
 
 
-def _after_line(desk: Desk, load: Load) -> str:
-    rest = desk.rest_words(load)
-    return ", then ".join(part for part in (rest and f"rest {rest}", desk.hot_hold_words(load)) if part) or "serve"
-
-
 def _label(desk: Desk, load: Load) -> Label:
     lines: tuple[LabelLine, ...] = (
         LabelLine("Load", f"{desk.moment(load.load_at)}, {desk.smoker_place(load).removesuffix(' rack')}"),
         LabelLine("Wrap", _wrap_line(desk, load)),
         LabelLine("Done", _done_line(desk, load)),
-        LabelLine("Then", _after_line(desk, load)),
+        LabelLine("Then", desk.after_words(load) or "serve"),
         LabelLine(
             "Ready",
             f"{desk.moment(load.ready_by_at)}, until {desk.near(load.served_until_at, load.ready_by_at)}",

@@ -24,6 +24,8 @@ from scheduler.report.opening import Opening, opening
 from scheduler.report.prep_sheet import PrepSheet, prep_sheet
 from scheduler.report.probe_sheet import ProbeSheet, probe_sheet
 from scheduler.report.rack_chart import RackSheet, rack_sheets
+from scheduler.report.words import tight
+from scheduler.report.worth_sheet import WorthSheet
 
 TEMPLATES: dict[type, str] = {
     Opening: "opening.html",
@@ -34,6 +36,7 @@ TEMPLATES: dict[type, str] = {
     HoldSheet: "hold_sheet.html",
     FireSheet: "fire_sheet.html",
     LabelSheet: "label_sheet.html",
+    WorthSheet: "worth_sheet.html",
 }
 """The template of each sheet's context."""
 
@@ -78,6 +81,7 @@ def environment() -> Environment:
         loader=PackageLoader("scheduler.report"),
         autoescape=True,
         undefined=StrictUndefined,
+        finalize=tight,
         trim_blocks=True,
         lstrip_blocks=True,
     )
@@ -100,10 +104,11 @@ def policy(css: str) -> str:
     return f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
 
 
-def sheets(desk: Desk) -> tuple[Sheet, ...]:
-    """Contexts of all sheets in the order of the page."""
+def sheets(desk: Desk, worth: WorthSheet | None = None) -> tuple[Sheet, ...]:
+    """Contexts of all sheets in the order of the page; what is worth cooking is known only where it was asked."""
     found: tuple[Sheet | None, ...] = (
         opening(desk),
+        worth,
         prep_sheet(desk),
         *crew_sheets(desk),
         probe_sheet(desk),
@@ -115,9 +120,9 @@ def sheets(desk: Desk) -> tuple[Sheet, ...]:
     return tuple(sheet for sheet in found if sheet is not None)
 
 
-def page_html(desk: Desk, banner: str = "") -> str:
+def page_html(desk: Desk, banner: str = "", worth: WorthSheet | None = None) -> str:
     """The whole crew plan as HTML; a banner stands above all sheets."""
-    found = sheets(desk)
+    found = sheets(desk, worth)
     css = style_sheet()
     context = Page(
         title=f"Crew plan: {found[0].title}",

@@ -33,6 +33,7 @@ _IRREGULAR = {
 }
 _WAVE = re.compile(r"^([A-Z][a-z]{2}) (\d\d):(\d\d)$")
 _DEGREES = re.compile(r"(?<=\d) F\b")
+_BEFORE_UNIT = re.compile(r"(?<=\d) (?=(?:am|pm|lb|h|min)\b|°F)|(?<=\d h) (?=\d\d\b)")
 
 
 def _repeated(moment: datetime) -> bool:
@@ -115,6 +116,11 @@ def money_text(cents: int) -> str:
     return f"{sign}${abs(cents) // 100:,}.{abs(cents) % 100:02d}"
 
 
+def whole_dollars(cents: float) -> str:
+    """Dollars to the nearest one: "$1,235"."""
+    return money_text(round(cents / 100) * 100)[:-3]
+
+
 def percent_text(share: float) -> str:
     """A share in percent with one decimal: "3.4%"; never rounds a gap down to 0."""
     if 0 < share < 0.001:
@@ -130,6 +136,11 @@ def number_text(value: float) -> str:
 def degrees_text(text: str) -> str:
     """Puts the degree sign into prose: "at 135 F" becomes "at 135 °F"."""
     return _DEGREES.sub(" °F", text)
+
+
+def tight(value: object) -> object:
+    """Text for a page in which no line breaks between a figure and its unit; anything else as it is."""
+    return _BEFORE_UNIT.sub("\N{NO-BREAK SPACE}", value) if type(value) is str else value
 
 
 def list_text(items: Sequence[str]) -> str:

@@ -26,6 +26,17 @@ DEFER: dict[Topic, str] = {
 }
 """Whom each topic defers to."""
 
+SHORT: dict[Topic, str] = {
+    "food": "Probe every piece at its thickest part; keep hot food at 135 F or above.",
+    "fire": "Never leave a lit firebox without somebody who can tend it; no accelerants.",
+    "carbon monoxide": "Never burn in a closed room or without draft: carbon monoxide has no smell. Headache or "
+    "dizziness: out into the air, call for help.",
+    "blades": "Cut away from the hand, cut-resistant glove on the other.",
+    "minors": "Under 18: no power slicers, grinders or saws. Under 16: no pit, no fire.",
+    "hot fat": "Hot fat: pans no more than half full, keep water out, never alone.",
+}
+"""Each topic in a breath, for the sheets beside the work; the sentences below say it in full."""
+
 
 @dataclass(frozen=True, slots=True)
 class Caution:

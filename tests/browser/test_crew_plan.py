@@ -127,10 +127,17 @@ def test_wide_charts_scroll_in_their_own_box_on_a_phone(page: Page, file: Path) 
         assert outer <= 390
 
 
-def test_text_is_large_enough_on_a_phone_and_dark_enough(page: Page, file: Path) -> None:
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_text_is_large_enough_on_a_phone_and_stands_out(
+    page: Page, file: Path, scheme: Literal["light", "dark"]
+) -> None:
     # WCAG 2.2, 1.4.3: contrast of at least 4.5 to 1 for text; the formula is that of "relative luminance" there.
+    # Letters in a drawing stand out from their halo, or from the drawing's ground where they have none.
+    page.emulate_media(color_scheme=scheme)
     page.set_viewport_size({"width": 390, "height": 844})
     page.goto(file.as_uri())
+    ground = page.evaluate("getComputedStyle(document.body).backgroundColor")
+    assert ground == ("rgb(20, 16, 13)" if scheme == "dark" else "rgb(247, 240, 225)")
     found = page.evaluate(
         """() => {
           const lum = c => { const [r, g, b] = c.match(/[\\d.]+/g).map(Number).map(v => v / 255)
@@ -139,14 +146,25 @@ def test_text_is_large_enough_on_a_phone_and_dark_enough(page: Page, file: Path)
             if (!/, 0\\)$/.test(c)) return c } return 'rgb(255, 255, 255)' }
           const own = e => [...e.childNodes].some(n => n.nodeType === 3 && n.textContent.trim())
           return [...document.body.querySelectorAll('*')]
-            .filter(e => own(e) && !e.closest('svg') && e.getClientRects().length)
-            .map(e => { const a = lum(getComputedStyle(e).color), b = lum(ground(e));
+            .filter(e => own(e) && e.tagName !== 'title' && e.getClientRects().length)
+            .map(e => { const css = getComputedStyle(e), drawn = e.tagName === 'text', dark = e.closest('.steady');
+              const heat = dark && getComputedStyle(dark.previousElementSibling).fill;
+              const a = lum(drawn ? css.fill : css.color);
+              const b = lum(drawn ? heat || (css.stroke === 'none' ? ground(e) : css.stroke) : ground(e));
               return [(Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05), parseFloat(getComputedStyle(e).fontSize),
                       e.textContent.trim().slice(0, 30)] }) }"""
     )
     assert len(found) > 500
     assert [entry for entry in found if entry[0] < 4.5] == []
-    assert [entry for entry in found if entry[1] < 12] == []
+    assert [entry for entry in found if entry[1] < 12 and entry[2] != "W"] == []
+
+
+def test_paper_is_black_on_white_whatever_the_phone_shows(page: Page, file: Path) -> None:
+    page.emulate_media(color_scheme="dark", media="print")
+    page.goto(file.as_uri())
+    colors = page.evaluate("(({backgroundColor, color}) => [backgroundColor, color])(getComputedStyle(document.body))")
+    assert colors == ["rgb(255, 255, 255)", "rgb(28, 21, 17)"]
+    assert page.locator(".drawing").first.evaluate("e => getComputedStyle(e).backgroundColor") == "rgb(255, 255, 255)"
 
 
 @pytest.mark.parametrize("paper", PAPERS)

@@ -5,9 +5,11 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Literal
 
 import forecast_kitchen as kitchen
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, sync_playwright
 
 from scheduler.books import read_history
@@ -75,6 +77,15 @@ def test_every_drawing_stays_in_its_frame(browser: Browser, file: Path) -> None:
         }).map(svg => svg.getAttribute("aria-label"))""",
     )
     assert outside == []
+    page.close()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_text_stands_out_by_day_and_by_night(browser: Browser, file: Path, scheme: Literal["light", "dark"]) -> None:
+    page = browser.new_page(viewport={"width": PHONE_PX, "height": 900}, color_scheme=scheme)
+    page.goto(file.as_uri())
+    found = Axe().run(page, options={"runOnly": ["color-contrast"]}).response["violations"]
+    assert [node["html"] for one in found for node in one["nodes"]] == []
     page.close()
 
 

@@ -15,6 +15,7 @@ from scheduler.report.page import render
 from scheduler.report.sentences import say
 from scheduler.report.task_rows import task_rows
 from scheduler.report.words import codes_text
+from scheduler.trade.cautions import SHORT, TOPICS, cautions
 
 
 @pytest.fixture(scope="module")
@@ -233,14 +234,25 @@ def test_cautions_fit_the_work_and_the_people(sheets: dict[str, CrewSheet]) -> N
     assert "power slicers" in day
     assert "Cut away from the hand" in day
     assert "carbon monoxide" in night
+    assert "Never leave a lit firebox" in night
     assert "power slicers" not in night
+    assert "135 °F" in day
+    assert "135 °F" in night
+
+
+def test_cautions_are_told_in_full_once_and_in_a_breath_on_each_sheet(sheets: dict[str, CrewSheet]) -> None:
+    for sheet in sheets.values():
+        assert sum(len(caution) for caution in sheet.cautions) < 450
+        assert len(sheet.cautions) == len(set(sheet.cautions))
+    for topic in TOPICS:
+        assert len(SHORT[topic]) < sum(len(caution.sentence) for caution in cautions(topic))
 
 
 def test_pulls_say_how_hot_when_and_where_to(sheets: dict[str, CrewSheet]) -> None:
     pull = next(pull for pull in sheets["Fri night shift"].pulls if pull.code == "BR01")
-    assert (pull.what, pull.place, pull.done) == ("5 packer briskets", "north smoker, middle", "203 °F")
-    assert (pull.likely, pull.late) == ("Sat 5:30 am", "Sat 7:30 am")
-    assert pull.then == "1 h rest shelf A; tall cabinet"
+    assert (pull.what, pull.place, pull.done) == ("5 packer briskets", "north, middle", "203 °F")
+    assert (pull.likely, pull.late) == ("Sat 5:30 am", "7:30 am")
+    assert pull.then == "1 h rest shelf A; tall cabinet 150 °F"
     likely = [pull.code for pull in sheets["Sat opening shift"].pulls]
     assert likely[:3] == ["BR01", "PB01", "BR02"]
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import timedelta
 
 from reshuffle_kitchen import at, corner, fire_fails, replanned, state
@@ -95,6 +96,18 @@ def test_money_is_told_against_the_old_plan_and_against_doing_nothing() -> None:
     first, *_, last = page_of(fire_fails()).money
     assert first.startswith("Lost against plan 1: $")
     assert last.startswith("Saved against doing nothing: $")
+
+
+def test_the_parts_of_what_is_lost_add_up_in_whole_dollars() -> None:
+    now = fire_fails()
+    search, plan = replanned(now)
+    assert search.kept is not None
+    assert search.kept.candidate is not None
+    sums = money(search.basis, plan, search.kept.candidate)
+    for cents in (149, 150, 151):
+        told = _Page(now, plan, replace(sums, meat=cents, late=cents)).money()
+        first, parts = (sum(int(x.replace(",", "")) for x in re.findall(r"\$([\d,]+)", next(told))) for _ in range(2))
+        assert first == parts
 
 
 def test_the_page_carries_no_script_and_escapes_names() -> None:

@@ -27,7 +27,7 @@ def test_a_wrapped_load_that_moves() -> None:
         "Load": "Fri 4:30 pm, north smoker, middle",
         "Wrap": "Fri 11 pm in paper (10 to 11:30 pm), then oven",
         "Done": "203 °F, Sat 3:45 to 7:45 am",
-        "Then": "rest 1 h on rest shelf A, then tall cabinet at 150 °F",
+        "Then": "rest at least 1 h on rest shelf A, then tall cabinet at 150 °F",
         "Ready": "Sat 11 am, until 2 pm",
     }
 

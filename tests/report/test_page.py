@@ -16,6 +16,7 @@ from jinja2 import UndefinedError, meta
 
 from scheduler.model.plan import Plan
 from scheduler.model.scenario import Scenario
+from scheduler.quantities.table import UNSAID, QuantityRow
 from scheduler.report.desk import Desk
 from scheduler.report.do_now import DoNow
 from scheduler.report.forecast_page import ForecastPage
@@ -23,6 +24,7 @@ from scheduler.report.learned_page import LearnedPage
 from scheduler.report.page import TEMPLATES, Page, environment, page_html, sheets
 from scheduler.report.review_page import ReviewPage
 from scheduler.report.trial_page import FormsPage, KeyPage
+from scheduler.report.worth_sheet import worth_sheet
 
 VOID = {"meta", "col", "br", "hr", "img", "input", "link"}
 CONTEXTS = {
@@ -99,7 +101,15 @@ def test_template_uses_exactly_its_context(context: type) -> None:
 
 def test_every_template_belongs_to_a_context() -> None:
     found = {path.name for path in files("scheduler.report").joinpath("templates").iterdir()}
-    assert found == {*CONTEXTS.values(), "after.css", "charts.html", "crew_plan.css", "do_now.css", "forecast.css"}
+    assert found == {
+        *CONTEXTS.values(),
+        "after.css",
+        "charts.html",
+        "crew_plan.css",
+        "do_now.css",
+        "forecast.css",
+        "mind.html",
+    }
 
 
 def test_an_unknown_name_in_a_template_is_an_error() -> None:
@@ -208,6 +218,25 @@ def test_the_24_hour_clock_leaves_no_am_or_pm() -> None:
     # One short of the kitchen gives its reason in its own words.
     assert words.count("am") == 1
     assert "pm" not in words
+
+
+def test_what_is_worth_cooking_is_a_sheet_where_that_was_asked(desk: Desk, html: str) -> None:
+    row = QuantityRow(
+        day=kitchen.SATURDAY.date(),
+        cut="packer brisket",
+        planned=17,
+        wanted=22,
+        made=20,
+        waves=(("Sat 11:00", 15), ("Sat 14:00", 5)),
+        last_cents=137,
+        next_cents=-410,
+        limit=UNSAID,
+    )
+    told = read(page_html(desk, worth=worth_sheet([row], "12h"))).words("worth").replace("\xa0", " ")
+    assert all(word in told for word in ("packer briskets", "15 at 11 am, 5 at 2 pm", "$1.37", "-$4.10"))
+    assert "hands, fire or room" in told
+    assert worth_sheet([], "12h") is None
+    assert 'id="worth"' not in html
 
 
 def test_a_plan_without_loads_still_prints() -> None:

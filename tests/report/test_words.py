@@ -6,6 +6,7 @@ from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
+from markupsafe import Markup
 
 from scheduler.report import words
 
@@ -151,6 +152,17 @@ def test_prose() -> None:
         "cut up",
         "slice",
     ]
+
+
+def test_no_line_breaks_between_a_figure_and_its_unit() -> None:
+    told = words.tight("Sat 2 pm, 203 °F, 1 h 30 or 15 min, 6 packer briskets at 24 hams")
+    assert told == "Sat 2\xa0pm, 203\xa0°F, 1\xa0h\xa030 or 15\xa0min, 6 packer briskets at 24 hams"
+    assert words.tight(5) == 5
+    assert isinstance(words.tight(Markup("2 pm")), Markup)
+
+
+def test_whole_dollars() -> None:
+    assert [words.whole_dollars(cents) for cents in (0, 49, 123_450, -5_051)] == ["$0", "$0", "$1,234", "-$51"]
 
 
 def test_codes_have_the_letters_of_a_cut_once() -> None:

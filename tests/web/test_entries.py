@@ -15,6 +15,7 @@ import pytest
 from web_server import Served, copied, served, settings_of
 
 from web.now_board import state_now
+from web.now_tasks import due_text
 from web.store.entries import all_entries, log_of
 
 
@@ -154,3 +155,17 @@ def test_all_is_kept_with_who_and_when(server: Served, client: httpx.Client) -> 
     assert (kept.by, kept.reason) == ("Lupe", "a <b>line </b>")
     assert kept.got_at <= datetime.now(UTC) + timedelta(days=365 * 100)
     assert "<b>" not in client.get("/now/board").text
+
+
+def test_what_is_off_says_how_long_it_rests_at_least_and_how_hot_it_is_held(
+    server: Served, client: httpx.Client
+) -> None:
+    send(client, entry("key-done-0001", event={"kind": "done", "load": "BR01"}))
+    told = client.get("/now").text.partition("Resting or held")[2].partition("</section>")[0].replace("\xa0", " ")
+    assert "BR01: 3 packer briskets, for Sat 11 am; rest at least 1 h on rest shelf, then cabinet at 150 °F" in told
+
+
+def test_whole_hours_are_told_without_minutes() -> None:
+    now = datetime(2026, 5, 16, 4, 30, tzinfo=UTC)
+    told = [due_text(now + timedelta(minutes=minutes), now) for minutes in (0, 12, -60, 60, -75)]
+    assert told == ["now", "in 12 min", "1 h ago", "in 1 h", "1 h 15 ago"]

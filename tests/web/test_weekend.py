@@ -87,6 +87,31 @@ def test_a_mistake_is_told_at_its_field_and_nothing_is_saved(
         assert values_in(answer.text)[name] == value, "what was typed is gone"
 
 
+def test_rows_are_folded_but_for_their_pieces_and_those_with_a_mistake(client: httpx.Client) -> None:
+    def rows(html: str) -> dict[str, str]:
+        """Rows by the name of their first field."""
+        found = re.findall(r"<fieldset.*?</fieldset>", html, re.S)
+        return {re.search(r'name="(\w+-\d+)-', row)[1]: row for row in found}  # type: ignore[index]
+
+    def folded(row: str) -> str:
+        return row.partition("<details")[2]
+
+    def is_open(row: str) -> bool:
+        return folded(row).partition(">")[0].endswith(" open")
+
+    plain = rows(client.get("/weekend").text)
+    assert not any(is_open(row) for row in plain.values())
+    assert 'name="wave-0-pieces"' not in folded(plain["wave-0"])
+    assert 'name="wave-0-at"' in folded(plain["wave-0"])
+    waves = sum(key.startswith("wave") for key in plain)
+    new = f"wave-{waves - 1}"
+    assert f'name="{new}-pieces"' in folded(plain[new])
+    assert "11 am to 4 pm" in plain["day-0"]
+    sent = filled(client) | {"wave-0-at": "soon", f"{new}-cut": "sausage"}
+    wrong = rows(client.post("/weekend", data=sent).text)
+    assert {key for key, row in wrong.items() if is_open(row)} == {"wave-0", new}
+
+
 def test_what_is_typed_is_escaped(client: httpx.Client) -> None:
     answer = client.post("/weekend", data=filled(client) | {"wave-0-pieces": '"><script>alert(1)</script>'})
     assert answer.status_code == 422
