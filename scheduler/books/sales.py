@@ -254,14 +254,9 @@ def _at_clock(clock: str, opened: datetime, closed: datetime) -> datetime:
 
 def _from_sales(sales: tuple[Sale, ...]) -> Iterator[DayRecord]:
     """Days as the sales show them: from the first quarter of an hour with a sale to the last."""
-    spans: dict[object, tuple[datetime, datetime]] = {}
-    for sale in sales:
-        key = (sale.at - timedelta(hours=NEXT_DAY_HOUR)).date()
-        first, last = spans.get(key, (sale.at, sale.at))
-        spans[key] = min(first, sale.at), max(last, sale.at)
-    for first, last in spans.values():
-        yield DayRecord(_floor(first), _floor(last) + QUARTER)
+    import pandas as pd  # here, as it loads slowly and most commands ask for no sales
 
-
-def _floor(at: datetime) -> datetime:
-    return at.replace(minute=at.minute // 15 * 15, second=0, microsecond=0)
+    at = pd.Series([sale.at for sale in sales], dtype="datetime64[us]")
+    evenings = (at - pd.Timedelta(hours=NEXT_DAY_HOUR)).dt.date
+    for _, mine in at.dt.floor("15min").groupby(evenings):
+        yield DayRecord(mine.min().to_pydatetime(), mine.max().to_pydatetime() + QUARTER)
