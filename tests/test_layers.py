@@ -108,6 +108,14 @@ def test_what_is_optional_is_not_imported_with_the_program() -> None:
     assert done.stdout == "set()\n"
 
 
+@pytest.mark.parametrize("module", ["scheduler.books", "scheduler.report.page", "scheduler.rehearse.play"])
+def test_only_the_forecast_waits_for_pandas(module: str) -> None:
+    """What imports the solver cannot be asked: OR-Tools brings pandas along."""
+    code = f"import sys, {module}; print('pandas' in sys.modules)"
+    done = subprocess.run([sys.executable, "-c", code], cwd=ROOT, capture_output=True, text=True, check=True)
+    assert done.stdout == "False\n"
+
+
 def test_tests_declare_what_they_import() -> None:
     assert imported("tests", ".pictures") <= RUNTIME | TESTS
 

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import csv
-from io import StringIO
 from pathlib import Path
 
-from scheduler.books.files import read_text
+from scheduler.books.tables import Row, read_table
 from scheduler.errors import InputError, Problem
 from scheduler.model.scores import SCALES, Scores
 
@@ -23,27 +21,22 @@ def empty_scores(forms: int) -> str:
 
 def read_scores(path: Path) -> tuple[Scores, ...]:
     """Scores by form; what was left empty is None. InputError with every mistake."""
-    text = read_text(path)
-    first = next((line for line in text.splitlines() if line.strip()), "")
-    lines = csv.DictReader(StringIO(text, newline=""), delimiter=max(",;\t", key=first.count), restval="")
-    heads = [head.strip().lower() for head in lines.fieldnames or []]
-    missing = [head for head in HEADS if head not in heads]
+    table = read_table(path)
+    missing = [head for head in HEADS if head not in table.heads]
     if missing:
         mend = "use the file that trial-sheet wrote"
         raise InputError([Problem(path.name, "line 1", head, "there is no such column", mend) for head in missing])
-    lines.fieldnames = heads
     bad: list[Problem] = []
     found: dict[int, Scores] = {}
-    for row in lines:
-        cells = {name: (row.get(name) or "").strip() for name in HEADS}
-        if any(cells.values()):
-            _row(cells, path.name, lines.line_num, found, bad)
+    for line, row in table.rows:
+        if any(row[name] for name in HEADS):
+            _row(row, path.name, line, found, bad)
     if bad:
         raise InputError(bad)
     return tuple(found[number] for number in sorted(found))
 
 
-def _row(cells: dict[str, str], file: str, line: int, found: dict[int, Scores], bad: list[Problem]) -> None:
+def _row(cells: Row, file: str, line: int, found: dict[int, Scores], bad: list[Problem]) -> None:
     where = f"line {line}"
     if not cells["form"].isdecimal() or not 1 <= int(cells["form"]) <= 10_000:
         bad.append(Problem(file, where, "form", f'"{cells["form"]}" is no number of a form', "write it as printed"))

@@ -7,11 +7,11 @@ same is done for the two rules of thumb that it has to beat, each with the sprea
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
 import numpy as np
+import pandas as pd
 
 from scheduler.forecast.days import Days, days_of
 from scheduler.forecast.demand import DemandModel, fit
@@ -29,7 +29,9 @@ LEAST_DAYS = 12
 FORECAST, LAST_WEEK, LAST_FOUR = "this forecast", "same weekday last week", "mean of the last four"
 MEAN_OF = {LAST_WEEK: 1, LAST_FOUR: 4}
 DEFAULT_SPREAD = np.array([0.75, 0.88, 1.0, 1.12, 1.25])
-"""Spread of a rule of thumb before it has missed ten times."""
+"""Spread of a rule of thumb that has missed fewer times than this lately."""
+SPREAD_DAYS = 24
+LEAST_MISSES = 10
 
 
 @dataclass(frozen=True)
@@ -63,79 +65,72 @@ class Backtest:
         return all(mine.pinball < other.pinball for other in others)
 
 
-def pinball(quantiles: Floats, sold: float, sold_out: bool) -> float:
-    """Mean quantile loss over `LEVELS`; on a sold-out day what is above the sold portions costs nothing."""
-    capped = np.minimum(quantiles, sold) if sold_out else quantiles
-    miss = sold - capped
-    return float(np.maximum(LEVELS * miss, (LEVELS - 1) * miss).mean())
-
-
 def backtest(history: History, scenario: Scenario, seed: int = 0) -> Backtest:
     """Score the forecast and the two rules of thumb on the last part of a history."""
-    cuts = tuple(dict.fromkeys(sale.cut for sale in history.sales))
-    days = days_of(history, cuts)
-    first = max(LEAST_DAYS, round(len(days.records) * (1 - HELD_OUT)))
-    found: dict[str, list[tuple[Floats, float, bool]]] = {name: [] for name in (FORECAST, LAST_WEEK, LAST_FOUR)}
+    days = days_of(history, tuple(dict.fromkeys(sale.cut for sale in history.sales)))
+    past = _past(days)
+    said: dict[str, list[Floats]] = {name: [] for name in (FORECAST, *MEAN_OF)}
+    asked = [past.iloc[:0]]
     model: DemandModel | None = None
     fitted: date | None = None
-    tested = 0
-    for i in range(first, len(days.records)):
+    held_out = range(max(LEAST_DAYS, round(len(days.records) * (1 - HELD_OUT))), len(days.records))
+    for i in held_out:
         record = days.records[i]
         monday = record.date - timedelta(days=record.date.weekday())
         if model is None or fitted != monday:
             model, fitted = fit(history.before(record.date), scenario), monday
         demand = model.on(record.opened, record.closed, record.weather, record.event)
+        today = past[(past["day"] == i) & past["cut"].isin(demand.cuts)].dropna()
+        if today.empty:
+            continue
         draws = demand.portions(DRAWS, np.random.default_rng([seed, i]))
-        tested += 1
-        for column, cut in enumerate(demand.cuts):
-            place = cuts.index(cut) if cut in cuts else -1
-            if place < 0 or not days.offered[i, place]:
-                continue
-            points = {name: _mean_of_last(days, i, place, n) for name, n in MEAN_OF.items()}
-            if any(point is None for point in points.values()):
-                continue
-            actual = float(days.total[i, place]), bool(days.sold_out[i, place])
-            found[FORECAST].append((np.quantile(draws[:, column], LEVELS), *actual))
-            for name, point in points.items():
-                found[name].append((float(point or 0.0) * _spread(days, i, MEAN_OF[name]), *actual))
-    scored = found[FORECAST]
+        columns = [demand.cuts.index(cut) for cut in today["cut"]]
+        asked.append(today)
+        said[FORECAST].extend(np.quantile(draws[:, columns], LEVELS, axis=0).T)
+        for name in MEAN_OF:
+            said[name].extend(np.outer(today[name], _spread(past, i, name)))
+    scored = pd.concat(asked)
     return Backtest(
-        days=tested,
+        days=len(held_out),
         forecasts=len(scored),
-        sold_out=sum(out for _, _, out in scored),
-        scores=tuple(_score(name, some) for name, some in found.items()),
+        sold_out=int(scored["sold_out"].sum()),
+        scores=tuple(_score(name, np.array(some), scored) for name, some in said.items()),
     )
 
 
-def _mean_of_last(days: Days, before: int, cut: int, count: int) -> float | None:
-    """Mean sold on the last so many days of that weekday; None if there was none."""
-    weekday = days.weekday
-    mine = [j for j in range(before) if weekday[j] == weekday[before] and days.offered[j, cut]][-count:]
-    return float(days.total[mine, cut].mean()) if mine else None
+def _past(days: Days) -> pd.DataFrame:
+    """One row for each cut that a day offered: what was sold, and what each rule of thumb would have said.
+
+    That is the mean of the last days of that weekday which offered the cut; nan if there was none.
+    """
+    day, cut = np.nonzero(days.offered)
+    past = pd.DataFrame({"day": day, "cut": np.array(days.cuts)[cut], "weekday": days.weekday[day]})
+    past["sold"], past["sold_out"] = days.total[day, cut], days.sold_out[day, cut]
+    alike = past.groupby(["cut", "weekday"])["sold"]
+    for name, count in MEAN_OF.items():
+        past[name] = alike.rolling(count, min_periods=1, closed="left").mean().droplevel([0, 1])
+    return past
 
 
-def _spread(days: Days, before: int, count: int) -> Floats:
-    """By what factors a rule of thumb missed until then, at each level."""
-    ratios = []
-    for j in range(max(0, before - 24), before):
-        for cut in range(len(days.cuts)):
-            point = _mean_of_last(days, j, cut, count) if days.offered[j, cut] else None
-            if point:
-                ratios.append(days.total[j, cut] / point)
-    return np.quantile(ratios, LEVELS) if len(ratios) >= 10 else DEFAULT_SPREAD
+def _spread(past: pd.DataFrame, day: int, name: str) -> Floats:
+    """By what factors a rule of thumb missed in the days until then, at each level."""
+    recent = past[past["day"].between(day - SPREAD_DAYS, day - 1) & (past[name] > 0)]
+    return np.quantile(recent["sold"] / recent[name], LEVELS) if len(recent) >= LEAST_MISSES else DEFAULT_SPREAD
 
 
-def _score(name: str, some: Sequence[tuple[Floats, float, bool]]) -> Score:
-    if not some:
+def _score(name: str, said: Floats, scored: pd.DataFrame) -> Score:
+    """How the quantiles that were said of each row did; on a sold-out day what is above the sold costs nothing."""
+    if not len(scored):
         return Score(name, 0.0, 0.0, 0.0)
-    open_days = [(q, sold) for q, sold, out in some if not out]
-    inside = [q[0] <= sold <= q[-1] for q, sold in open_days]
-    bias = sum(q[2] - sold for q, sold in open_days) / max(1.0, sum(sold for _, sold in open_days))
+    sold, out = scored["sold"].to_numpy(), scored["sold_out"].to_numpy()
+    miss = sold[:, None] - np.where(out[:, None], np.minimum(said, sold[:, None]), said)
+    low, middle, high = said[~out][:, (0, 2, -1)].T
+    rest = sold[~out]
     return Score(
         name=name,
-        pinball=float(np.mean([pinball(q, sold, out) for q, sold, out in some])),
-        coverage=float(np.mean(inside)) if inside else 0.0,
-        bias=float(bias),
+        pinball=float(np.maximum(LEVELS * miss, (LEVELS - 1) * miss).mean()),
+        coverage=float(((low <= rest) & (rest <= high)).mean()) if len(rest) else 0.0,
+        bias=float((middle - rest).sum() / max(1.0, rest.sum())),
     )
 
 

@@ -6,12 +6,14 @@ or two portions of one cut.
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import pandas as pd
 
+from scheduler.forecast.days import sales_table
 from scheduler.forecast.special import Floats
 from scheduler.model.history import History
 
@@ -26,8 +28,6 @@ FIT_STEPS = 400
 DAY_STEPS = 4
 CLOSE = 1e-3
 LEAST_WANTED = 1e-9
-
-_Kind = tuple[tuple[str, int], ...]
 
 
 @dataclass(frozen=True)
@@ -77,23 +77,18 @@ class Baskets:
 
 def baskets_of(history: History, cuts: Sequence[str]) -> Baskets:
     """The commonest baskets of a history, and each cut alone."""
-    column = {cut: i for i, cut in enumerate(cuts)}
-    tickets: dict[tuple[object, str], Counter[str]] = defaultdict(Counter)
-    for sale in history.sales:
-        if sale.ticket and sale.cut in column:
-            tickets[sale.at.date(), sale.ticket][sale.cut] += max(1, round(sale.portions))
-    kinds = Counter(
-        tuple(sorted(basket.items())) for basket in tickets.values() if sum(basket.values()) <= MOST_PORTIONS
-    )
-    seen = sum(kinds.values())
-    alone: dict[_Kind, float] = {((cut, n),): 0.5 for cut in cuts for n in PLAIN}
-    chosen = alone
-    if seen >= LEAST_TICKETS:
-        common: dict[_Kind, float] = {kind: float(n) for kind, n in kinds.most_common(MOST_BASKETS - len(cuts))}
-        chosen = {((cut, 1),): 0.5 for cut in cuts} | common
-    portions = np.zeros((len(chosen), len(cuts)))
-    for row, kind in enumerate(chosen):
-        for cut, n in kind:
-            portions[row, column[cut]] = n
-    share = np.array(list(chosen.values()))
-    return Baskets(portions, share / max(share.sum(), 1e-12), seen if seen >= LEAST_TICKETS else 0)
+    sales = sales_table(history, cuts)
+    sales = sales[sales["ticket"] != ""]
+    each = np.eye(len(cuts))
+    whole = sales["portions"].round().clip(lower=1).to_numpy()
+    bought = pd.DataFrame(each[sales["cut"]] * whole[:, None], index=sales.index)
+    tickets = bought.groupby([sales["at"].dt.date, sales["ticket"]], sort=False).sum()
+    tickets = tickets[tickets.sum(axis=1) <= MOST_PORTIONS]
+    enough = len(tickets) >= LEAST_TICKETS
+    chosen = {tuple(n * one): 0.5 for one in each for n in (PLAIN[:1] if enough else PLAIN)}
+    if enough:
+        kinds = Counter(tickets.itertuples(index=False, name=None))
+        chosen |= dict(kinds.most_common(MOST_BASKETS - len(cuts)))
+    portions = np.array(list(chosen)).reshape(len(chosen), len(cuts))
+    share = np.array(list(chosen.values()), dtype=np.float64)
+    return Baskets(portions, share / max(share.sum(), 1e-12), len(tickets) if enough else 0)

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 import numpy as np
+import pandas as pd
 from numpy.typing import NDArray
 
 from scheduler.forecast.special import Floats
@@ -20,6 +21,8 @@ from scheduler.model.history import DayRecord, History
 BIN_MIN = 15
 BINS = 128
 """Quarters of an hour from midnight before opening: a day may close at 8 am of the next."""
+LAST_BIN = 28 * 60 // BIN_MIN
+"""What is sold before 4 am belongs to the evening before; later it belongs to no day that is written down."""
 
 Flags = NDArray[np.bool_]
 
@@ -47,12 +50,6 @@ class Days:
         return np.array([record.date.weekday() for record in self.records], dtype=np.int64)
 
 
-def quarter_of(at: datetime, record: DayRecord) -> int:
-    """The quarter of an hour of a time, counted from the midnight before opening."""
-    midnight = datetime.combine(record.date, datetime.min.time())
-    return int((at - midnight) / timedelta(minutes=BIN_MIN))
-
-
 def share_open(opened: datetime, until: datetime, record: DayRecord) -> Floats:
     """Share of each quarter that lies between two times."""
     midnight = datetime.combine(record.date, datetime.min.time())
@@ -61,20 +58,23 @@ def share_open(opened: datetime, until: datetime, record: DayRecord) -> Floats:
     return np.asarray(np.clip(np.minimum(edges + 1, last) - np.maximum(edges, first), 0.0, 1.0))
 
 
+def sales_table(history: History, cuts: Sequence[str]) -> pd.DataFrame:
+    """Sales of some cuts in order of time, one row each: `at`, `cut` (its place among them), `portions`, `ticket`."""
+    rows = [(sale.at, cuts.index(sale.cut), sale.portions, sale.ticket) for sale in history.sales if sale.cut in cuts]
+    table = pd.DataFrame(rows, columns=["at", "cut", "portions", "ticket"])
+    return table.astype({"at": "datetime64[us]", "cut": int, "portions": float})  # also where there is no row
+
+
 def days_of(history: History, cuts: Sequence[str]) -> Days:
-    """The history of some cuts as arrays."""
-    records = history.days
-    place = {record.date: i for i, record in enumerate(records)}
-    column = {cut: i for i, cut in enumerate(cuts)}
+    """The history of some cuts as arrays; without a cut there is no day to speak of."""
+    records = history.days if cuts else ()
+    midnight = pd.Series([record.date for record in records], dtype="datetime64[us]")
+    days = pd.DataFrame({"day": range(len(records)), "midnight": midnight})
+    sales = pd.merge_asof(sales_table(history, cuts), days, left_on="at", right_on="midnight")
+    sales["quarter"] = (sales["at"] - sales["midnight"]).dt.total_seconds() // (60 * BIN_MIN)
+    sales = sales[sales["quarter"] < LAST_BIN].astype({"day": int, "quarter": int})
     raw = np.zeros((len(records), BINS, len(cuts)))
-    for sale in history.sales:
-        # What is sold after midnight belongs to the evening before.
-        day = place.get(sale.at.date(), place.get((sale.at - timedelta(hours=4)).date()))
-        if day is None or sale.cut not in column:
-            continue
-        quarter = quarter_of(sale.at, records[day])
-        if 0 <= quarter < BINS:
-            raw[day, quarter, column[sale.cut]] += sale.portions
+    np.add.at(raw, (sales["day"], sales["quarter"], sales["cut"]), sales["portions"])
     risk = np.stack([_risk(record, cuts) for record in records]) if records else np.zeros_like(raw)
     total = raw.sum(axis=1)
     sold_out = _marked(records, cuts, lambda record: record.sold_out)

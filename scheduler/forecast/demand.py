@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 
 import numpy as np
-from numpy.typing import NDArray
+import pandas as pd
 
 from scheduler.forecast.baskets import Baskets, baskets_of
 from scheduler.forecast.days import BINS, Days, days_of, share_open
@@ -184,12 +184,9 @@ def _fit_cut(
 
 def _usual_hours(days: Days, scenario: Scenario) -> Floats:
     """Usual hours (weekday, quarter): of the weekend where it has that weekday, else of the history."""
-    hours = np.zeros((WEEKDAYS, BINS))
-    for weekday in range(WEEKDAYS):
-        mine: NDArray[np.bool_] = days.weekday == weekday
-        if mine.any():
-            opened = [share_open(r.opened, r.closed, r) for r, use in zip(days.records, mine, strict=True) if use]
-            hours[weekday] = np.median(opened, axis=0)
+    opened = np.array([share_open(r.opened, r.closed, r) for r in days.records]).reshape(-1, BINS)
+    usual = pd.DataFrame(opened).groupby(days.weekday).median()
+    hours = np.array(usual.reindex(range(WEEKDAYS), fill_value=0.0))
     for day in scenario.weekend.days:
         if not hours[day.opens.weekday()].any():
             hours[day.opens.weekday()] = share_open(day.opens, day.closes, DayRecord(day.opens, day.closes))
@@ -198,13 +195,9 @@ def _usual_hours(days: Days, scenario: Scenario) -> Floats:
 
 def _shared(factor: Floats, days: Days) -> float:
     """Share of a day's luck that cuts have in common: the mean correlation of their day factors, shrunk."""
-    logs = np.where(days.offered, np.log(np.maximum(factor, 1e-6)), np.nan)
-    found, weight = SHARED * SHARED_DAYS, SHARED_DAYS
-    for a in range(logs.shape[1]):
-        for b in range(a):
-            both = logs[:, [a, b]][~np.isnan(logs[:, [a, b]]).any(axis=1)]
-            if len(both) > 2 and both.std(axis=0).min() > 0:
-                share = len(both) / max(1, logs.shape[1] - 1)
-                found += share * float(np.corrcoef(both.T)[0, 1])
-                weight += share
-    return float(np.clip(found / weight, 0.0, 0.95))
+    logs = pd.DataFrame(np.log(np.maximum(factor, 1e-6))).where(days.offered)
+    alike = logs.corr(min_periods=3).to_numpy()
+    share = days.offered.T.astype(np.float64) @ days.offered / max(1, len(days.cuts) - 1)
+    pairs = np.tril(~np.isnan(alike), -1)
+    found = SHARED * SHARED_DAYS + (share * alike)[pairs].sum()
+    return float(np.clip(found / (SHARED_DAYS + share[pairs].sum()), 0.0, 0.95))

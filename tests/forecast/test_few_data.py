@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import forecast_kitchen as kitchen
@@ -93,6 +94,23 @@ def test_a_weekend_of_nothing_is_an_error(scenario: Scenario) -> None:
 
 def test_too_few_days_cannot_be_tried(scenario: Scenario) -> None:
     assert backtest(kitchen.one_day(), scenario).forecasts == 0
+
+
+def test_days_on_which_nothing_was_sold_say_nothing(scenario: Scenario) -> None:
+    history = History(kitchen.one_day().days)
+    with pytest.raises(InputError, match="nothing is planned or was ever sold"):
+        forecast_weekend(without_waves(scenario, 12, 13, 14), history, draws=100)
+    assert backtest(history, scenario).days == 0
+
+
+def test_a_day_on_which_nothing_sells_as_a_rule_is_not_tried(scenario: Scenario) -> None:
+    made = invent(harvest_truth(), date(2025, 8, 8), 8, 3).history
+    fridays = {day.date for day in made.days if day.date.weekday() == 4}
+    first = min(fridays)
+    sales = tuple(sale for sale in made.sales if sale.at.date() not in fridays - {first})
+    days = tuple(replace(day, sold_out={}) if day.date in fridays - {first} else day for day in made.days)
+    found = backtest(History(days, sales), without_waves(scenario, 12))
+    assert found.days > found.forecasts / len(harvest_truth().cuts) > 0
 
 
 def test_an_event_never_seen_is_wider(scenario: Scenario, seasoned: DemandModel) -> None:
