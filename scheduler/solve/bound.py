@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import os
 import time
+from dataclasses import replace
 from multiprocessing import get_context
 from multiprocessing.process import BaseProcess
 from multiprocessing.sharedctypes import Synchronized
 from threading import Event, Thread
+
+import numpy as np
 
 from scheduler.model.scenario import Scenario
 from scheduler.solve.crews import Crews, few_crews
@@ -22,9 +25,12 @@ ROUNDING_CENTS = 3
 """The parts of a cost are rounded to whole cents one by one; the bound allows for that."""
 
 BEHIND, FAR_BEHIND = 2, 15
-"""The bound gives way to the two searches: a little, and much once it has come to a stand."""
+"""The bound gives way to the two searches: a little, and much once it rises slowly."""
 STANDS_GAIN, STANDS_S = 5e-4, 10.0
 """It stands where it gained less than this in so many seconds of the processor."""
+CREW_S = 30.0
+"""Seconds in which only who is called in has to be whole. That lifts the bound most, and much sooner than if pieces and
+fires had to be whole as well. HiGHS may be silent for long, so a bound that stands does not always end it."""
 
 
 class Bound:
@@ -117,37 +123,32 @@ class _ByCrew:
 
 
 class _Rising:
-    """Watches a bound until it stands."""
+    """Tells of each higher bound, and sees when it stands."""
 
-    def __init__(self) -> None:
+    def __init__(self, shared: Synchronized[float]) -> None:
+        self._shared = shared
         self._from, self._since_s = 0.0, time.process_time()
-        self._stands = False
 
-    def stands(self, bound: float) -> bool:
-        """True the first time that it does."""
-        if bound <= 0 or self._stands:
-            return False
+    def hear(self, bound: float) -> bool:
+        """True where it stands."""
+        if self._shared.value < bound < 1e15:
+            self._shared.value = bound
         now_s = time.process_time()
-        if bound > self._from * (1 + STANDS_GAIN):
-            self._from, self._since_s = bound, now_s
-        self._stands = now_s - self._since_s > STANDS_S
-        return self._stands
+        if self._shared.value > self._from * (1 + STANDS_GAIN):
+            self._from, self._since_s = self._shared.value, now_s
+        return self._from > 0 and now_s - self._since_s > STANDS_S
 
 
 def _in_process(scenario: Scenario, step_min: int, shared: Synchronized[float]) -> None:
     os.nice(BEHIND)
-    rising = _Rising()
-
-    def hear(bound: float) -> bool:
-        if shared.value < bound < 1e15:
-            shared.value = bound
-        if rising.stands(shared.value):
-            os.nice(FAR_BEHIND - BEHIND)
-        return False
-
-    milp = build_flow(melted(build_grid(scenario, step_min))).milp
+    model = build_flow(melted(build_grid(scenario, step_min)))
+    milp, crew = model.milp, np.zeros(len(model.milp.cost), dtype=np.bool_)
+    crew[model.shifts] = True
+    rising = _Rising(shared)
     prices = central_prices(milp)
     if prices is not None:
-        hear(least(milp, prices, [])[0])
-    answer = solve(milp, Effort(), progress=hear)
-    hear(answer.bound)
+        rising.hear(least(milp, prices, [])[0])
+    answer = solve(replace(milp, integer=crew), Effort(seconds=CREW_S), progress=rising.hear)
+    rising.hear(answer.bound)
+    os.nice(FAR_BEHIND - BEHIND)
+    rising.hear(solve(milp, Effort(), progress=lambda bound: rising.hear(bound) and False).bound)

@@ -51,7 +51,8 @@ class Lines:
         """At a festival nearly all of the cost are wages, and a refit leaves the crew as it is."""
         self._lines = [_Line(plan, plan) for plan in sorted(plans, key=self._hoped_for)[:LINES]]
         self._left: list[_Line] = []
-        """Lines that were left for one with more hope, until a round of refits has shown whether it was right."""
+        """Lines that were left for one with more hope, and plans found elsewhere: what a round of refits makes of the
+        present one has to be cheaper in the end."""
         self._rng = rng
         self._turn = 0
         self._refits = Refits(rng)
@@ -67,9 +68,11 @@ class Lines:
         return plan.cents - HOPE * shorts_cents(plan.board) if self._refits_pay else plan.cents
 
     def offer(self, plan: Found) -> None:
-        """Go on from a plan found elsewhere, if it is cheaper than all here."""
+        """Go on from a plan found elsewhere, if it is cheaper than all here: as soon as the round of refits is over."""
         if plan.cents < self.best.cents - 1e-6:
-            self._lines, self._left = [_Line(plan, plan)], []
+            self._left.append(_Line(plan, plan))
+            if not self._refits_pay:
+                self._go_on_from_the_best()
 
     def move(self, done: float, left_s: float | None = None, stop: Progress | None = None) -> None:
         """One move of one line, or of a single line a refit; `done` is the share of the search that is over, 0 to 1.
@@ -79,7 +82,7 @@ class Lines:
         """
         if len(self._lines) > 1 and done > LINES_SHARE:
             self._lines.sort(key=lambda line: self._hoped_for(line.best))
-            self._left = self._lines[1:]
+            self._left += self._lines[1:]
             del self._lines[1:]
         time_to_refit = self._moves <= 0 and (left_s is None or left_s > REFIT_LEAST_S)
         if len(self._lines) == 1 and time_to_refit and self._refits_pay:
@@ -96,9 +99,11 @@ class Lines:
         new = self._refits.next(line.now, effort, stop)
         if new is None:
             self._moves = MOVES_BETWEEN
-            self._lines = [min([line, *self._left], key=lambda each: each.best.cents)]
-            self._left = []
+            self._go_on_from_the_best()
             return
         line.now = new
         if new.cents < line.best.cents - 1e-6:
             line.best = new
+
+    def _go_on_from_the_best(self) -> None:
+        self._lines, self._left = [min(self._lines + self._left, key=lambda line: line.best.cents)], []
