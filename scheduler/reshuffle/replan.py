@@ -24,34 +24,20 @@ from scheduler.reshuffle.candidate import (
 )
 from scheduler.reshuffle.moves import move
 from scheduler.reshuffle.prices import PRICES, ChangePrice
+from scheduler.reshuffle.rounds import Rounds
 from scheduler.reshuffle.shed import shed
 from scheduler.reshuffle.state import State, went_as_planned
-from scheduler.reshuffle.together import refitted
 from scheduler.reshuffle.written import written
 from scheduler.solve.board import Board
 from scheduler.solve.flow_hands import UNMANNED_CENTS
 from scheduler.solve.frame import Frame
 from scheduler.solve.hands import SPARE_MIN
-from scheduler.solve.highs import Effort
-from scheduler.solve.lean import festival
-from scheduler.solve.left_over import Stretch
-from scheduler.solve.pinned import spots_of
-from scheduler.solve.refit import Told, stretches
 from scheduler.solve.settle import remade, settle
 
 REPAIRS = 6
 """Times that hands are spared at steps whose work could not be shared out."""
 CHECK_EVERY_S = 1.5
 """A better board is made into an audited plan no more often than this."""
-MOVES_BETWEEN = 100
-"""Moves between two rounds of refits."""
-OTHER_CREW, OTHER_CREW_MOST_S = 1.03, 2.0
-"""A repair that costs up to so much as the best one, with another crew, is refitted as well, if a refit takes less."""
-REFIT = Effort(gap=0.004, nodes=100)
-MOST_CELLS = 700
-"""Choices of a stretch: fewer than before the night, as seconds count."""
-REFIT_LEAST_S = 1.5
-"""In the last seconds only moves are made."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,20 +69,11 @@ class Search:
     started: float = field(default_factory=time.monotonic)
     _kept_cents: float = float("inf")
     _more: Iterator[Candidate] = field(default_factory=lambda: iter(()))
-    _other: Candidate | None = None
-    """Another repair, whose crew may turn out to be the better one once a stretch is refitted."""
-    _refitted: Stretch | None = None
-    """The last stretch that was."""
-    _stretches: list[Stretch] = field(default_factory=list)
-    _crowded: set[int] = field(default_factory=set)
-    """Steps whose work could not be shared out."""
-    _refit_s: float = 0.0
-    """What the last one took; 0 where the search is to be repeatable."""
-    _to_refit: int = 0
-    """Moves still to be made before the next round of refits: it begins with one."""
+    rounds: Rounds = field(init=False)
 
     def __post_init__(self) -> None:
         self.basis = basis_of(self.state, self.price)
+        self.rounds = Rounds(self.basis, self.price, self.stop)
 
     @property
     def elapsed(self) -> float:
@@ -153,7 +130,11 @@ class Search:
             self._look_at_other_repairs()
         while self.best is not None and not self._is_over(seconds, moves):
             self.moves += 1
-            found = self._next(self.best, rng, None if seconds is None else seconds - self.elapsed)
+            left_s = None if seconds is None else seconds - self.elapsed
+            if self.rounds.due(left_s):
+                found = self.rounds.next(self.best, rng, left_s)
+            else:
+                found = move(self.basis, self.price, self.best, rng)
             if found is not None and found.cents < self.best.cents - 1e-6:
                 self.best = found
             if moves is None and self.best.cents < self._kept_cents - 1 and self.elapsed - checked >= CHECK_EVERY_S:
@@ -164,15 +145,15 @@ class Search:
         return self.kept
 
     def _look_at_other_repairs(self) -> None:
-        """The best of all repairs, and the next best one with another crew: whoever is called in too early stays."""
+        """The best of all repairs is gone on from."""
         repairs = [] if self.best is None else [self.best]
         sound = self.best is not None and self.best.cents < UNMANNED_CENTS
         for found in self._more:
             repairs.append(found if sound else self._eased(found))
         repairs.sort(key=lambda repair: repair.cents)
-        self.best = repairs[0] if repairs else None
-        others = [repair for repair in repairs if set(repair.board.frame.shifts) != set(repairs[0].board.frame.shifts)]
-        self._other = next((other for other in others if other.cents < OTHER_CREW * repairs[0].cents), None)
+        if repairs:
+            self.best = repairs[0]
+            self.rounds.compare(repairs)
 
     def _keep_or_drop(self) -> None:
         """The best so far becomes a plan; if it does not pass as it is, the search goes back to one that did, and to
@@ -182,9 +163,7 @@ class Search:
         passed = self.check(self.best)
         if self.kept is not None and not (passed and self._kept_cents <= self.best.cents + 1):
             self.best = self.kept.candidate
-            if self._refitted is not None:
-                self._stretches.insert(0, self._refitted)
-                self._to_refit = 0
+            self.rounds.once_more()
 
     def _is_over(self, seconds: float | None, moves: int | None) -> bool:
         if self.stop.is_set():
@@ -192,52 +171,6 @@ class Search:
         if moves is not None:
             return self.moves >= moves
         return seconds is None or self.elapsed >= seconds
-
-    def _next(self, now: Candidate, rng: Random, left_s: float | None) -> Candidate | None:
-        """A move, or from time to time a stretch planned anew as a whole."""
-        self._to_refit -= 1
-        if self._to_refit >= 0 or (left_s is not None and left_s < max(REFIT_LEAST_S, self._refit_s)):
-            return move(self.basis, self.price, now, rng)
-        if not self._stretches:
-            self._stretches = self._to_come(now.board, rng)
-        if self._refitted is not None and self._other is not None:
-            other, self._other = self._other, None
-            if self._refit_s < OTHER_CREW_MOST_S:
-                return self._refit(other, self._refitted, left_s)
-        stretch = self._stretches.pop(0) if self._stretches else None
-        if not self._stretches:
-            self._to_refit = MOVES_BETWEEN
-        self._refitted = stretch
-        return None if stretch is None else self._refit(now, stretch, left_s)
-
-    def _to_come(self, board: Board, rng: Random) -> list[Stretch]:
-        """Stretches of which anything is still to be cooked, each with as many fires as can burn: time is short. None
-        at a festival, where they take too long."""
-        if festival(board.grid):
-            return []
-        burning = [firebox for firebox, steps in enumerate(self.basis.can_burn) if steps.any()]
-        found = stretches(board, rng, burning, MOST_CELLS)
-        most = max((len(stretch.fires) for stretch in found), default=0)
-        wanted = {d for d, demand in enumerate(board.grid.demands) if demand.pieces}
-        return [stretch for stretch in found if stretch.demands & wanted and len(stretch.fires) == most]
-
-    def _refit(self, now: Candidate, stretch: Stretch, left_s: float | None) -> Candidate | None:
-        effort = REFIT if left_s is None else Effort(gap=REFIT.gap, seconds=left_s)
-        began = self.elapsed
-        found = refitted(
-            self.basis, self.price, now, stretch, effort, lambda _: self.stop.is_set(), self._told, self._crowded
-        )
-        if left_s is not None:
-            self._refit_s = self.elapsed - began
-        return found
-
-    @property
-    def _told(self) -> Told:
-        """What the crew was told, and about what each piece costs that is told otherwise."""
-        old, places = list(self.basis.old.values()), spots_of(self.basis.grid)
-        starts = frozenset((load.stream, places[load.finish_spot], load.demand, load.finish_step) for load in old)
-        pieces = sum(load.pieces for load in old) / max(1, len(old))
-        return Told(starts, (self.price.time + self.price.place) / max(1.0, pieces))
 
     # plans -------------------------------------------------------------------------------------------------------
 
@@ -256,7 +189,7 @@ class Search:
                     self._kept_cents = now.cents
                 return True
             frame = now.board.frame
-            self._crowded.update(made.overfull)
+            self.rounds.crowded.update(made.overfull)
             spared = (*frame.spared, *((k, SPARE_MIN) for k in made.overfull))
             now = self._spared(now, Frame(frame.levels, frame.shifts, spared), set(made.overfull))
         return False

@@ -146,7 +146,7 @@ def share_of(skills: frozenset[Skill], minutes: float) -> float:
 def fire_minutes(grid: Grid, frame: Frame, fires: Container[int] | None = None) -> Floats:
     """Minutes that the fires of a frame, or some of them, ask by step: lighting, rounds and cleaning out."""
     minutes: Floats = np.zeros(grid.steps)
-    burnt: set[int] = set()
+    burnt: set[int] = set() if grid.pinned is None else grid.pinned.to_clean
     for burn in frame.burns(grid):
         if fires is not None and burn.firebox not in fires:
             continue

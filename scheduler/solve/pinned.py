@@ -99,6 +99,11 @@ class Pinned:
 
     # the frame ---------------------------------------------------------------------------------------------------
 
+    @property
+    def to_clean(self) -> set[int]:
+        """Fireboxes to be cleaned out before they are lit again, also where nothing was cooked over the last burn."""
+        return {firebox for firebox, burnt in enumerate(self.burnt) if burnt.clean_left_min > 0}
+
     def frame(self, grid: Grid, frame: Frame) -> Frame:
         """The same with the fires of the past, those that what has begun needs, and the shifts that run.
 

@@ -13,7 +13,8 @@ from reshuffle_kitchen import assert_goes_on, corner, fire_fails, replanned, sta
 from scheduler.reshuffle.candidate import Candidate, priced, with_ways
 from scheduler.reshuffle.choose import Chooser
 from scheduler.reshuffle.prices import PRICES
-from scheduler.reshuffle.replan import REFIT, Search
+from scheduler.reshuffle.replan import Search
+from scheduler.reshuffle.rounds import REFIT
 from scheduler.reshuffle.state import went_as_planned
 from scheduler.reshuffle.together import Picks, in_hand, refitted
 from scheduler.solve.board import Board
@@ -75,7 +76,7 @@ def test_each_load_in_hand_goes_one_of_its_ways_or_is_written_off() -> None:
     search = Search(fire_fails())
     now, stretch = repaired(search), whole(search)
     begun = Counter({load.code: load.pieces for load in free(search, now, stretch)})
-    new = refitted(search.basis, PRICES, now, stretch, REFIT, lambda _: False, search._told)
+    new = refitted(search.basis, PRICES, now, stretch, REFIT, lambda _: False, search.rounds.told)
     if new is None:
         pytest.fail("the repair rule is no better than all that is possible: try another hour")
     going = Counter[str]()
@@ -107,7 +108,7 @@ def test_no_other_choice_for_one_load_is_cheaper_than_what_the_model_finds() -> 
                 lost = tuple(x for x in now.chosen.lost if x.begun.code != load.code)
                 board = Board.holding(with_ways(basis, ways), now.board.frame, now.board.placed)
                 cheapest = min(cheapest, priced(basis, board, type(now.chosen)(ways, lost), PRICES).cents)
-        new = refitted(basis, PRICES, now, nothing, REFIT, lambda _: False, search._told)
+        new = refitted(basis, PRICES, now, nothing, REFIT, lambda _: False, search.rounds.told)
         best = now.cents if new is None else new.cents
         assert best <= cheapest + LEAST_CENTS
 
