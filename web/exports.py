@@ -17,7 +17,7 @@ from scheduler.model.scenario import Scenario
 from scheduler.report.buying_csv import buying_csv
 from scheduler.report.desk import Desk
 from scheduler.report.loads_csv import COLUMNS
-from scheduler.report.page import TEMPLATES, page_html, policy, render, sheets, style_sheet
+from scheduler.report.page import TEMPLATES, page_html, plan_css, policy, render, sheets
 from scheduler.report.shifts_ics import shifts_ics
 from scheduler.trade.orders import orders_of
 from web.show import environment, values_of
@@ -37,7 +37,7 @@ class OnePrint:
 
 def printed(desk: Desk, anchor: str = "") -> tuple[str, str]:
     """The crew plan, or the sheet of an anchor, and its policy. LookupError if there is no such sheet."""
-    css = style_sheet()
+    css = plan_css(desk)
     if not anchor:
         return page_html(desk), policy(css)
     found = next((sheet for sheet in sheets(desk) if sheet.anchor == anchor), None)

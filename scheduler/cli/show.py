@@ -40,7 +40,7 @@ def show_plan(plan: Plan, scenario: Scenario, console: Console | None = None) ->
     out = console or Console(markup=False, highlight=False, emoji=False, width=width)
     desk = Desk(plan, scenario)
     page = opening(desk)
-    _head(out, page)
+    _head(out, page, desk)
     _ready(out, page)
     _shorts(out, page)
     _loads(out, desk)
@@ -51,8 +51,8 @@ def show_plan(plan: Plan, scenario: Scenario, console: Console | None = None) ->
     _cautions(out, page)
 
 
-def _head(out: Console, page: Opening) -> None:
-    out.print(f"{page.title}, {page.kitchen}", style="bold")
+def _head(out: Console, page: Opening, desk: Desk) -> None:
+    out.print(f"{page.title}, {desk.scenario.site.name}", style="bold")
     out.print(f"{page.when}. {page.plan_line}.")
     if page.invented:
         out.print("Invented demo data.")

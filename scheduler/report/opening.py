@@ -96,7 +96,7 @@ class Opening:
 
     anchor: str
     title: str
-    kitchen: str
+    over: str
     when: str
     plan_line: str
     invented: bool
@@ -235,7 +235,7 @@ def opening(desk: Desk) -> Opening:
     return Opening(
         anchor="opening",
         title=weekend.name,
-        kitchen=desk.scenario.site.name,
+        over=f"Crew plan{f' {plan.number}' if plan.number > 1 else ''}, {desk.scenario.site.name}",
         when=f"{day_text(first)} to {day_text(last)}, {last.year}",
         plan_line=f"Plan {plan.number}, scenario {plan.scenario} ({plan.scenario_hash})",
         invented=plan.invented,

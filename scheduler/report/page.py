@@ -98,6 +98,15 @@ def style_sheet() -> Markup:
     return Markup(files("scheduler.report").joinpath("templates", "crew_plan.css").read_text(encoding="utf-8"))
 
 
+def plan_css(desk: Desk, *, old: bool = False) -> Markup:
+    """The style sheet with rules that print the number of the plan at the foot of each page of paper."""
+    name = f"{'OLD: ' if old else ''}{desk.scenario.weekend.name}, plan {desk.plan.number}"
+    # Escaped, so that no name can end the text or the style sheet.
+    plain = "".join(c if c.isascii() and (c.isalnum() or c in " ,") else f"\\{ord(c):x} " for c in name)
+    foot = f'{{ @bottom-left {{ content: "{plain}"; font: bold 9pt sans-serif; }} }}'
+    return Markup(f"{style_sheet()}\n@page {foot}\n@page chart {foot}\n")
+
+
 def policy(css: str) -> str:
     """A Content-Security-Policy for that style sheet alone."""
     digest = b64encode(sha256(css.encode()).digest()).decode()
@@ -121,9 +130,9 @@ def sheets(desk: Desk, worth: WorthSheet | None = None) -> tuple[Sheet, ...]:
 
 
 def page_html(desk: Desk, banner: str = "", worth: WorthSheet | None = None) -> str:
-    """The whole crew plan as HTML; a banner stands above all sheets."""
+    """The whole crew plan as HTML. An old plan has a banner above all sheets, and says so on each page of paper."""
     found = sheets(desk, worth)
-    css = style_sheet()
+    css = plan_css(desk, old=bool(banner))
     context = Page(
         title=f"Crew plan: {found[0].title}",
         foot=f"Plan {desk.plan.number} of {desk.scenario.weekend.name}, {desk.scenario.site.name}",

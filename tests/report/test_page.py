@@ -148,6 +148,18 @@ def test_the_page_allows_its_own_style_sheet_and_nothing_else(html: str) -> None
     assert policies == [f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"]
 
 
+def test_each_page_of_paper_bears_the_number_of_its_plan_and_that_it_is_old(desk: Desk, html: str) -> None:
+    name = f"{desk.scenario.weekend.name}, plan {desk.plan.number}"
+    assert f'content: "{name}"' in html
+    assert "OLD" not in html
+    old = page_html(desk, "OLD. Do not work from this.")
+    assert old.count(f'content: "OLD\\3a  {name}"') == 2, "tall pages and wide ones"
+    weekend = desk.scenario.weekend.model_copy(update={"name": '"}</style>'})
+    hostile = page_html(Desk(desk.plan, desk.scenario.model_copy(update={"weekend": weekend})))
+    (rule,) = [line for line in hostile.splitlines() if line.startswith("@page {") and "bottom-left" in line]
+    assert '"\\22 \\7d \\3c \\2f style\\3e , plan 1"' in rule
+
+
 def test_every_fill_is_defined(html: str) -> None:
     elements = read(html).elements
     patterns = {attrs["id"] for tag, attrs in elements if tag == "pattern"}
