@@ -5,9 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import groupby
+from typing import TYPE_CHECKING
 
-from scheduler.quantities.table import QuantityRow
 from scheduler.report.words import ClockStyle, cut_text, day_text, money_text, wave_text
+
+if TYPE_CHECKING:  # It brings the solver along, which no page waits for.
+    from scheduler.quantities.table import QuantityRow
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,11 +1,7 @@
-"""The crew plan in a real browser: quiet, self-contained, readable on a phone, and whole on paper.
-
-Needs Chromium at /usr/bin/chromium. Without it the tests are skipped, except on CI, where they fail.
-"""
+"""The crew plan in a real browser: quiet, self-contained, readable on a phone, and whole on paper."""
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
 from datetime import datetime
 from pathlib import Path
@@ -13,38 +9,16 @@ from typing import Literal
 
 import pytest
 import report_kitchen as kitchen
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 from pypdf import PdfReader
 
 from scheduler.model.plan import Plan
 from scheduler.report import write_all
 
-CHROMIUM = Path("/usr/bin/chromium")
-QUIET = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
 PAPERS = {"Letter": (612, 792), "A4": (596, 843)}
 """Width and height of a page in points (ISO 216 and ANSI Y14.1, as Chromium rounds them)."""
 PX_PER_MM = 96 / 25.4
 MARGINS_MM = 24
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    if not CHROMIUM.exists():
-        if os.environ.get("CI"):
-            pytest.fail(f"{CHROMIUM} is missing")
-        pytest.skip(f"{CHROMIUM} is missing")
-    with sync_playwright() as playwright:
-        started = playwright.chromium.launch(executable_path=str(CHROMIUM), args=QUIET)
-        yield started
-        started.close()
 
 
 @pytest.fixture(scope="module")

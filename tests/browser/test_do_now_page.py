@@ -2,36 +2,21 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Literal
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 from pypdf import PdfReader
 from reshuffle_kitchen import fire_fails, replanned
 
 from scheduler.report.do_now import DoNow, do_now, do_now_html
 from scheduler.reshuffle.money import money
 
-CHROMIUM = Path("/usr/bin/chromium")
-QUIET = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"]
 WORDS_A_MINUTE = 150
 """Reading aloud at an easy pace; common practice, no source."""
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    if not CHROMIUM.exists():
-        if os.environ.get("CI"):
-            pytest.fail(f"{CHROMIUM} is missing")
-        pytest.skip(f"{CHROMIUM} is missing")
-    with sync_playwright() as playwright:
-        started = playwright.chromium.launch(executable_path=str(CHROMIUM), args=QUIET)
-        yield started
-        started.close()
 
 
 @pytest.fixture(scope="module")

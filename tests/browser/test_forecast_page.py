@@ -2,36 +2,20 @@
 
 from __future__ import annotations
 
-import os
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Literal
 
 import forecast_kitchen as kitchen
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser
 
 from scheduler.books import read_history
 from scheduler.forecast.weekend import forecast_weekend
 from scheduler.report.forecast_page import forecast_html
 
-CHROMIUM = Path("/usr/bin/chromium")
-QUIET = ["--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"]
 PHONE_PX, DESK_PX = 390, 1280
 LEAST_TEXT_PX = 9.0
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    if not CHROMIUM.exists():
-        if os.environ.get("CI"):
-            pytest.fail(f"{CHROMIUM} is missing")
-        pytest.skip(f"{CHROMIUM} is missing")
-    with sync_playwright() as playwright:
-        started = playwright.chromium.launch(executable_path=str(CHROMIUM), args=QUIET)
-        yield started
-        started.close()
 
 
 @pytest.fixture(scope="module")

@@ -1,7 +1,4 @@
-"""Whole stories in a real browser: a weekend planned, a night worked with the network cut, a smoker broken, a cut sold.
-
-Needs Chromium at /usr/bin/chromium. Without it the tests are skipped, except on CI, where they fail.
-"""
+"""Whole stories in a real browser: a weekend planned, a night without network, a smoker broken, a cut sold."""
 
 from __future__ import annotations
 
@@ -16,7 +13,7 @@ from pathlib import Path
 import httpx
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, BrowserContext, Page, Route, expect, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, Route, expect
 from pypdf import PdfReader
 from web_server import Served, copied, corner_plan, free_port, served, settings_of
 
@@ -26,16 +23,6 @@ from web.store.entries import all_entries
 from web.store.people import set_account
 from web.store.plans import number_in_force
 
-CHROMIUM = Path("/usr/bin/chromium")
-QUIET = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
 ROOT = Path(__file__).parents[2]
 PHONE = {"width": 390, "height": 844}
 LAPTOP = {"width": 1280, "height": 900}
@@ -50,19 +37,6 @@ EXPECTED = (
     *("401 (Unauthorized)", "409 (Conflict)", "422 (Unprocessable"),
 )
 """What a browser says by itself of a cut network or of an answer that is a page with mistakes."""
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    if not CHROMIUM.exists():
-        if os.environ.get("CI"):
-            pytest.fail(f"{CHROMIUM} is missing")
-        pytest.skip(f"{CHROMIUM} is missing")
-    with sync_playwright() as playwright:
-        started = playwright.chromium.launch(executable_path=str(CHROMIUM), args=QUIET)
-        expect.set_options(timeout=20_000)  # other tests may run beside these
-        yield started
-        started.close()
 
 
 @pytest.fixture
