@@ -17,6 +17,7 @@ from scheduler.solve.crews import Crews, few_crews
 from scheduler.solve.flow import build_flow
 from scheduler.solve.grid import Grid, build_grid
 from scheduler.solve.highs import Effort, central_prices, solve
+from scheduler.solve.milp import INF
 from scheduler.solve.prices import least
 from scheduler.solve.shift_options import ShiftOption
 from scheduler.solve.zones import melted
@@ -69,10 +70,11 @@ class Bound:
         self._by_crew.compared.wait(max(0.0, seconds))
         return self._crews.shifts(self._crews.cheapest)
 
-    def start(self) -> None:
-        """Work at it beside the search: in a thread, where that begins sooner, or in a process of its own."""
+    def start(self, seconds: float = INF) -> None:
+        """Work at it beside the search, for so long: in a thread, where that begins sooner, or in a process of its own,
+        which can be ended at any time."""
         if self._by_crew is not None:
-            self._by_crew.start()
+            self._by_crew.start(seconds)
             return
         context = get_context("spawn")
         args = (self._grid.scenario, self._grid.step_min, self._shared)
@@ -107,8 +109,8 @@ class _ByCrew:
         self._stop = Event()
         self._thread: Thread | None = None
 
-    def start(self) -> None:
-        self._thread = Thread(target=self._run, daemon=True)
+    def start(self, seconds: float) -> None:
+        self._thread = Thread(target=self._run, args=(time.monotonic() + seconds,), daemon=True)
         self._thread.start()
 
     def stop(self) -> None:
@@ -116,10 +118,10 @@ class _ByCrew:
         if self._thread is not None:
             self._thread.join()
 
-    def _run(self) -> None:
+    def _run(self, until: float) -> None:
         self._crews.compare(self._stop.is_set)
         self.compared.set()
-        self._crews.prove(self._stop.is_set)
+        self._crews.prove(self._stop.is_set, until)
 
 
 class _Rising:

@@ -7,6 +7,7 @@ them: mostly a dozen of some hundred crews have to be looked at until the cheape
 
 from __future__ import annotations
 
+import time
 from collections.abc import Callable
 
 import numpy as np
@@ -17,7 +18,7 @@ from scheduler.solve.exact import cells
 from scheduler.solve.flow import FlowModel, build_flow
 from scheduler.solve.grid import Grid
 from scheduler.solve.highs import Effort, solve
-from scheduler.solve.milp import Floats
+from scheduler.solve.milp import INF, Floats
 from scheduler.solve.shift_options import ShiftOption
 from scheduler.solve.zones import alike
 
@@ -65,16 +66,19 @@ class Crews:
             self.least = np.maximum(self.least, prices.least(self.members))
         return self.cheapest
 
-    def prove(self, stop: Stop) -> None:
-        """Raise what the cheapest crew costs, place by place but for like racks; another crew may then be cheapest."""
+    def prove(self, stop: Stop, until: float = INF) -> None:
+        """Raise what the cheapest crew costs, place by place but for like racks; another crew may then be cheapest.
+
+        Until a time of the monotonic clock, as HiGHS may not ask for long whether to stop.
+        """
         model = build_flow(alike(self.grid), lean=True)
         proven: set[int] = set()
-        while not stop() and self.cheapest not in proven:
+        while not stop() and self.cheapest not in proven and (left_s := until - time.monotonic()) > 0:
             crew = self.cheapest
-            if self._raise(model, crew, stop):
+            if self._raise(model, crew, stop, left_s):
                 proven.add(crew)
 
-    def _raise(self, model: FlowModel, crew: int, stop: Stop) -> bool:
+    def _raise(self, model: FlowModel, crew: int, stop: Stop, left_s: float) -> bool:
         """True if the crew is solved to the end; False if stopped, or another crew has become the cheapest."""
 
         def hear(bound: float) -> bool:
@@ -83,7 +87,7 @@ class Crews:
 
         lower, upper = model.milp.lower.copy(), model.milp.upper.copy()
         lower[model.shifts] = upper[model.shifts] = self.members[crew]
-        answer = solve(model.milp, Effort(heuristics=0.0), lower=lower, upper=upper, progress=hear)
+        answer = solve(model.milp, Effort(seconds=left_s, heuristics=0.0), lower=lower, upper=upper, progress=hear)
         hear(answer.bound)
         return answer.proven
 

@@ -49,7 +49,7 @@ SPLIT = 4
 """Awkwardness of each option used: splitting a load in two makes two loads to label, wrap and pull."""
 
 
-def pack(items: Sequence[Item], rooms: Mapping[Bin, Ints], work: float = 4.0) -> Packed:
+def pack(items: Sequence[Item], rooms: Mapping[Bin, Ints], work: float = 1.0) -> Packed:
     """Place as much worth as can be, then as little awkwardly as the work limit allows.
 
     `rooms` tells the room of each bin over time, in hundredths of a space. `work` is CP-SAT's deterministic time: the

@@ -91,7 +91,7 @@ class Search:
     def run(self) -> Plan:
         """The best audited plan when the stop rule says so."""
         if self.stop.moves is None:
-            self.bound.start()
+            self.bound.start(self._search_s() - self.stop.elapsed)
             if not small(self.grid) and not self.bound.by_crew:
                 self.second = SecondSearch(self.grid, self.seed + 1, self._search_s() - SECOND_SETUP_S)
         try:
