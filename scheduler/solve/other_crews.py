@@ -14,16 +14,14 @@ from numpy.typing import NDArray
 
 from scheduler.solve.crew_prices import CrewPrices, lawful
 from scheduler.solve.grid import Grid, build_grid
+from scheduler.solve.improve import Crew
 from scheduler.solve.milp import Floats
-from scheduler.solve.shift_options import ShiftOption
+from scheduler.solve.scout import COARSE_MIN
 
-COARSE_MIN = 60
 ABSURD = 1.2
 """A crew that costs so many times as much as the present one, on the coarse grid, is not looked at on the fine one."""
 LEAST_CENTS = 100.0
 """A crew that is not cheaper by so much is none."""
-
-Crew = tuple[ShiftOption, ...]
 
 
 def cheaper_crew(grid: Grid, crew: Crew, stop: Callable[[], bool]) -> Crew:

@@ -17,7 +17,6 @@ from scheduler.solve.crew_plan import crew_plan
 from scheduler.solve.frame import Frame, Ints
 from scheduler.solve.grid import Grid, build_grid
 from scheduler.solve.improve import Found, first_plans, found
-from scheduler.solve.lean import festival
 from scheduler.solve.lines import Lines
 from scheduler.solve.other_crews import cheaper_crew
 from scheduler.solve.scout import scouted_plans
@@ -119,11 +118,13 @@ def _in_process(scenario: Scenario, step_min: int, seed: int, seconds: float, th
 
 def _begun(grid: Grid, started: float, seconds: float) -> list[Found]:
     """Plans to begin with: that of a cheaper crew than the scouted one, or else as the first search has them."""
-    scouted = list(scouted_plans(grid, seconds))
-    if scouted and not festival(grid) and seconds * CREW_SHARE >= CREW_LEAST_S:
-        crew = scouted[0].board.frame.shifts
-        until = started + CREW_SHARE * seconds
+    scouted = scouted_plans(grid, seconds)
+    first = next(scouted, None)
+    if first is None:
+        return list(first_plans(grid))
+    if seconds * CREW_SHARE >= CREW_LEAST_S:
+        crew, until = first.board.frame.shifts, started + CREW_SHARE * seconds
         cheaper = cheaper_crew(grid, crew, lambda: time.monotonic() > until)
         if cheaper != crew:
             return [crew_plan(grid, cheaper)]
-    return [*first_plans(grid), *scouted]
+    return [*first_plans(grid), first, *scouted]

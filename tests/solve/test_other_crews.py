@@ -14,8 +14,9 @@ from scheduler.solve.crew_prices import CrewPrices, lawful, wages_cents
 from scheduler.solve.flow import build_flow
 from scheduler.solve.grid import Grid, build_grid
 from scheduler.solve.highs import Effort, solve
+from scheduler.solve.improve import Crew
 from scheduler.solve.milp import Floats
-from scheduler.solve.other_crews import Crew, cheaper_crew
+from scheduler.solve.other_crews import cheaper_crew
 from scheduler.solve.zones import melted
 
 TO_THE_CENT = 0.01
