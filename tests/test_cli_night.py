@@ -48,7 +48,7 @@ def test_a_night_from_the_first_entry_to_the_new_plan(planned: Path) -> None:
     made = run("reshuffle", planned, "--seconds", "0")
     assert made.exit_code == 0, made.stderr
     assert f"DO NOW, until {hour}:30 am" in made.stdout
-    assert "Lost against plan 1: $" in made.stdout
+    assert "\nAgainst plan 1: $" in made.stdout
     assert made.stdout.count("Your local authority's rule comes first") == 1
     new = planned.parent / "corner-plan-2"
     names = {file.name for file in new.iterdir()}

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from importlib.resources import files
@@ -16,6 +16,8 @@ from scheduler.report.sentences import say
 from scheduler.report.task_rows import Row, task_rows
 from scheduler.report.what_happened import what_happened
 from scheduler.report.words import (
+    about_dollars,
+    bare_clock,
     codes_text,
     count_text,
     cut_text,
@@ -30,12 +32,15 @@ from scheduler.report.words import (
 from scheduler.reshuffle.changed import Changed, Pair, WaveChange, changed
 from scheduler.reshuffle.money import Money
 from scheduler.reshuffle.state import State
-from scheduler.trade.food_safety import DEFERS
+from scheduler.trade.food_safety import DEFERS_SHORT
 
 SOON = timedelta(minutes=30)
 PRESSING = timedelta(hours=12)
 NOTICED = timedelta(minutes=10)
 """Guests are told of a wave that is at least so late; common practice, no source."""
+FEW_SHARE = 0.2
+"""Guests are not told of late pieces that are fewer than so much of their wave: the others sell first; common practice,
+no source."""
 QUARTER_MIN = 15
 DO_NOW = "do-now.html"
 
@@ -94,7 +99,7 @@ class _Page:
         later = [p for p in pairs if p not in on and not (p.old is not None and p.old.code in begun)]
         return DoNow(
             title=f"Plan {self.new.number} from {self.desk.moment(self.since)}",
-            over=f"{self.state.scenario.weekend.name}: plan {plan.number} no longer holds",
+            over=f"Plan {plan.number} no longer holds: throw its sheets away",
             happened=tuple(what_happened(self.state)),
             until=self.desk.clock(self.since + SOON),
             people=tuple(self.people()),
@@ -104,11 +109,12 @@ class _Page:
             to_come=(
                 *self.calls(pressing=False),
                 *(f"Tell the guests, {line}" for line in self.guests(pressing=False)),
+                *self.late_but_few(),
                 *(self.line(pair) for pair in later),
             ),
             unchanged=f"{self.change.unchanged:.0%} of what plan {plan.number} told from now on stands.",
             money=tuple(self.money()),
-            caution=DEFERS,
+            caution=DEFERS_SHORT,
             policy=policy(css),
             css=Markup(css),
         )
@@ -129,14 +135,38 @@ class _Page:
             yield Person(list_text(names), todo)
 
     def todo(self, rows: Sequence[Row]) -> Iterator[str]:
-        """One person's rows; all slicing of the half hour, which goes on to and fro, in one."""
-        sliced = [row for row in rows if row.kind == "slice"]
-        cuts = unique(cut_text(self.desk.by_code[code].cut, 2) for row in sliced for code in row.loads)
+        """One person's rows; all slicing of the half hour, which goes on to and fro, in one, and so all moves to one
+        place."""
+        together: dict[Hashable, list[Row]] = {}
         for row in rows:
-            if row.kind != "slice":
-                yield f"{self.desk.clock(row.at)} {say(self.desk, row)[0]}"
-            elif row is sliced[0]:
-                yield f"{self.desk.clock(row.at)} {sentence(f'slice and cut up {list_text(cuts)}')}"
+            one = {"slice": "slice", "move": self.moved_to(row)}.get(row.kind, row)
+            together.setdefault(one, []).append(row)
+        for alike in together.values():
+            yield f"{bare_clock(self.desk.local(alike[0].at), self.new.clock)} {self.said(alike)}"
+
+    def said(self, alike: list[Row]) -> str:
+        """One line for rows that are told as one."""
+        first = alike[0]
+        if first.kind == "slice":
+            cuts = unique(cut_text(self.desk.by_code[code].cut, 2) for row in alike for code in row.loads)
+            return sentence(f"slice and cut up {list_text(cuts)}")
+        if len(alike) > 1:
+            return sentence(f"move {list_text(list(self.moved(alike)))}{self.moved_to(first)}")
+        return say(self.desk, first)[0]
+
+    def moved_to(self, row: Row) -> str:
+        """Where the load of a row is moved, if it is."""
+        stops = [stop for code in row.loads for stop in self.desk.by_code[code].stops]
+        stop = min(stops, key=lambda stop: abs(stop.at - row.at), default=None)
+        return "" if stop is None else f" to the {self.desk.spot_words(stop.place, stop.rack)}"
+
+    def moved(self, rows: list[Row]) -> Iterator[str]:
+        """What is moved, by cut."""
+        by_cut: dict[str, list[Row]] = {}
+        for row in rows:
+            by_cut.setdefault(self.desk.by_code[row.loads[0]].cut, []).append(row)
+        for cut, some in by_cut.items():
+            yield f"{pieces_text(sum(row.pieces for row in some), cut)} ({codes_text(sorted(row.loads[0] for row in some))})"
 
     def calls(self, *, pressing: bool) -> Iterator[str]:
         """Who is to be called in or off: for shifts that start within half a day, or for those after it."""
@@ -160,15 +190,20 @@ class _Page:
             by_cut = reasons.setdefault((verb, loss.why.partition(" (")[0]), {})
             by_cut.setdefault(loss.cut, []).append(loss)
         for (verb, why), by_cut in reasons.items():
-            said = [
-                f"{pieces_text(sum(x.pieces for x in some), cut)} ({self.of(some)})" for cut, some in by_cut.items()
-            ]
-            yield f"{verb} {list_text(said)}: {why}."
+            yield f"{verb} {list_text([self.lost(cut, some) for cut, some in by_cut.items()])}: {why}."
+
+    def lost(self, cut: str, losses: list[Loss]) -> str:
+        """What of a cut cannot go on: all that is in hand, or by load."""
+        pieces = sum(x.pieces for x in losses)
+        in_hand = sum(begun.pieces for begun in self.state.past.begun if begun.cut == cut)
+        if pieces == in_hand > 1:
+            return f"all {pieces_text(pieces, cut)}"
+        return f"{pieces_text(pieces, cut)} ({self.of(losses)})"
 
     def of(self, losses: list[Loss]) -> str:
         """The loads of one cut that cannot go on, and how many pieces of those of which the rest can."""
         whole = [x.load for x in losses if x.pieces == self.old.by_code[x.load].pieces]
-        parts = [f"{x.pieces} of {x.load}" for x in losses if x.load not in whole]
+        parts = [f"{x.pieces} of {x.load}" if losses[1:] else f"of {x.load}" for x in losses if x.load not in whole]
         return ", ".join([codes_text(sorted(whole)), *parts] if whole else parts)
 
     # what changes ----------------------------------------------------------------------------------------------------
@@ -217,29 +252,50 @@ class _Page:
 
     def guests(self, *, pressing: bool) -> Iterator[str]:
         """What to tell the guests, wave by wave: of waves within half a day, or of those after it."""
-        by_wave: dict[str, list[str]] = {}
+        for head, waves in self.by_wave(pressing=pressing):
+            gone = [on_the_board(wave.cut) for wave in waves if wave.short > wave.short_before and not self.left(wave)]
+            said = [f"no {list_text(gone, 'or')}"] if gone else []
+            said += [line for wave in waves for line in self.of_wave(wave)]
+            if said:
+                yield f"{head}: {'; '.join(said)}."
+
+    def late_but_few(self) -> Iterator[str]:
+        """Late pieces of the next half day that guests need not be told of."""
+        for head, waves in self.by_wave(pressing=True):
+            said = [self.late_pieces(wave) for wave in waves if self.late(wave) and self.few_late(wave)]
+            if said:
+                yield f"Late, but few, {head}: {'; '.join(said)}."
+
+    def by_wave(self, *, pressing: bool) -> Iterator[tuple[str, list[WaveChange]]]:
+        """Waves within half a day, or those after it, as they are called; of today the day is not said, as this is
+        read aloud."""
+        found: dict[str, list[WaveChange]] = {}
         for wave in self.change.waves:
             if (wave.ready_by_at < self.since + PRESSING) is pressing:
-                by_wave.setdefault(wave.wave, []).extend(self.of_wave(wave))
-        for name, said in by_wave.items():
-            if said:
-                # Of today the day is not said: this is read aloud.
-                head = wave_text(name, self.new.clock).removeprefix(f"{self.since:%a} ")
-                yield f"{sentence(head).rstrip('.')}: {'; '.join(said)}."
+                found.setdefault(wave.wave, []).append(wave)
+        for name, waves in found.items():
+            head = wave_text(name, self.new.clock).removeprefix(f"{self.since:%a} ")
+            yield sentence(head).rstrip("."), waves
 
     def of_wave(self, wave: WaveChange) -> Iterator[str]:
-        """What got worse of one cut of a wave."""
-        more = wave.short - wave.short_before
-        left, late = self.left(wave), self.late(wave)
-        pieces = pieces_text(left, wave.cut)
-        some = wave.late_pieces < left
-        if more > 0 and not left:
-            yield f"no {on_the_board(wave.cut)}"
-        elif more > 0:
-            of_them = f", {f'{wave.late_pieces} of them ' if some else ''}{late}" if late else ""
-            yield f"{pieces} instead of {left + more}{of_them}"
-        elif late:
-            yield f"{f'{wave.late_pieces} of ' if some else ''}{pieces} {late}"
+        """What got worse of one cut of a wave that still has any."""
+        more, left = wave.short - wave.short_before, self.left(wave)
+        late = "" if self.few_late(wave) else self.late(wave)
+        if left and more > 0:
+            of_them = f"{wave.late_pieces} of them " if wave.late_pieces < left else ""
+            yield f"{left} of {pieces_text(left + more, wave.cut)}{f', {of_them}{late}' if late else ''}"
+        elif left and late:
+            yield self.late_pieces(wave)
+
+    def late_pieces(self, wave: WaveChange) -> str:
+        """What of a wave comes late, and by when."""
+        left = self.left(wave)
+        some = f"{wave.late_pieces} of " if wave.late_pieces < left else ""
+        return f"{some}{pieces_text(left, wave.cut)} {self.late(wave)}"
+
+    def few_late(self, wave: WaveChange) -> bool:
+        """True if so few of a wave are late that the others sell first."""
+        return wave.late_pieces < FEW_SHARE * self.left(wave)
 
     def late(self, wave: WaveChange) -> str:
         """By when the last piece of a wave may be ready, to the next quarter of an hour; empty where nobody would
@@ -254,17 +310,19 @@ class _Page:
         return sum(x.pieces for x in self.new.loads if (x.cut, x.wave) == (wave.cut, wave.wave))
 
     def money(self) -> Iterator[str]:
-        """Lost against the old plan, and saved against doing nothing."""
+        """Lost against the old plan, and saved against doing nothing; between them the loss to a dollar, and its
+        parts."""
         sums = self.sums
-        yield f"Lost against plan {self.state.plan.number}: {whole_dollars(sums.lost)}"
+        yield f"Lost: {about_dollars(sums.lost)}"
         # What is left of the whole, so that the parts add up to it when all are rounded.
         rest = sum(sign * round(cents / 100) for sign, cents in ((1, sums.lost), (-1, sums.meat), (-1, sums.late)))
         parts = [f"plan {whole_dollars(rest * 100)}"]
         parts += [f"meat thrown away or left {whole_dollars(sums.meat)}"] if sums.meat else []
         parts += [f"served late {whole_dollars(sums.late)}"] if sums.late else []
-        if len(parts) > 1:
-            yield f"Of the loss: {list_text(parts)}"
-        yield f"Saved against doing nothing: {whole_dollars(sums.nothing)}"
+        yield f"Against plan {self.state.plan.number}: {whole_dollars(sums.lost)}" + (
+            f", of which {list_text(parts)}" if parts[1:] else ""
+        )
+        yield f"Saved against doing nothing: {about_dollars(sums.nothing)}"
 
 
 def do_now_html(page: DoNow) -> str:

@@ -34,7 +34,8 @@ def _kitchen(state: State) -> Iterator[str]:
     for outage in state.facts.outages:
         until = "" if outage.until_min is None else f", back {_at(state, outage.until_min)}"
         place = kind_of_place(outage.place, "smoker") if outage.place in smokers else outage.place
-        yield f"{place}: out of use since {_at(state, outage.from_min)}{until}."
+        since = "" if outage.from_min == state.from_min else f" since {_at(state, outage.from_min)}"
+        yield f"{place}: out of use{since}{until}."
     for absence in state.facts.absences:
         until = "" if absence.until_min is None else f" until {_at(state, absence.until_min)}"
         yield f"{absence.person} is not there from {_at(state, absence.from_min)}{until}."

@@ -56,6 +56,13 @@ def clock_text(moment: datetime, clock: ClockStyle) -> str:
     return f"{text} {moment.tzname()}" if _repeated(moment) else text
 
 
+def bare_clock(moment: datetime, clock: ClockStyle) -> str:
+    """The time of day where am or pm is plain: "9:45", "11:00"."""
+    if clock == "24h" or _repeated(moment):
+        return clock_text(moment, clock)
+    return f"{moment.hour % 12 or 12}:{moment.minute:02d}"
+
+
 def day_text(moment: date) -> str:
     """The day in full: "Saturday, November 1"."""
     return f"{moment:%A, %B} {moment.day}"
@@ -121,6 +128,13 @@ def whole_dollars(cents: float) -> str:
     return money_text(round(cents / 100) * 100)[:-3]
 
 
+def about_dollars(cents: float) -> str:
+    """Dollars to be said aloud, with two figures: "about $1,200"; to the dollar below 100."""
+    dollars = round(cents / 100)
+    digits = len(str(abs(dollars)))
+    return whole_dollars(cents) if digits <= 2 else f"about {whole_dollars(round(dollars, 2 - digits) * 100)}"
+
+
 def percent_text(share: float) -> str:
     """A share in percent with one decimal: "3.4%"; never rounds a gap down to 0."""
     if 0 < share < 0.001:
@@ -143,11 +157,11 @@ def tight(value: object) -> object:
     return _BEFORE_UNIT.sub("\N{NO-BREAK SPACE}", value) if type(value) is str else value
 
 
-def list_text(items: Sequence[str]) -> str:
+def list_text(items: Sequence[str], last: str = "and") -> str:
     """Items as prose: "a, b and c"."""
     if len(items) < 2:
         return "".join(items)
-    return f"{', '.join(items[:-1])} and {items[-1]}"
+    return f"{', '.join(items[:-1])} {last} {items[-1]}"
 
 
 def codes_text(codes: Sequence[str]) -> str:

@@ -240,11 +240,11 @@ class Chooser:
     def lost(self, begun: Begun, pieces: int) -> Lost:
         """Pieces for which there is no way, and why."""
         if begun.dead_min is not None:
-            return Lost(begun, pieces, "written off", f"no place with heat for it in time ({begun.rule})")
+            return Lost(begun, pieces, "written off", f"no hot place in time ({begun.rule})")
         ways = self.basis.ways(begun)
         if not begun.done and not ways.stays_hot():
             return Lost(begun, pieces, "written off", "nobody can come to keep the fire under it")
-        return Lost(begun, pieces, "left", "no wave can have it in time, or no cabinet keeps it: chill it by the rules")
+        return Lost(begun, pieces, "left", "no wave or cabinet can take it: chill it by the rules")
 
 
 def _waits(option: Option, ways: Ways) -> bool:

@@ -124,15 +124,22 @@ class Search:
 
     def improve(self, *, seconds: float | None = None, moves: int | None = None) -> Reshuffled | None:
         """Search on for so long, counted from the start, or, repeatably, for so many moves."""
-        rng = Random(self.seed)
-        checked = self.elapsed
         if self.kept is not None:
             self._look_at_other_repairs()
+        self._search(seconds, moves)
+        if self.best is not None and self.best.cents < self._kept_cents - 1e-6:
+            self._keep_or_drop()
+        return self.kept
+
+    def _search(self, seconds: float | None, moves: int | None) -> None:
+        """Moves and rounds of refits until time or moves are over."""
+        rng = Random(self.seed)
+        checked = self.elapsed
         while self.best is not None and not self._is_over(seconds, moves):
             self.moves += 1
             left_s = None if seconds is None else seconds - self.elapsed
             if self.rounds.due(left_s):
-                found = self.rounds.next(self.best, rng, left_s)
+                found = self._shared_out(self.rounds.next(self.best, rng, left_s))
             else:
                 found = move(self.basis, self.price, self.best, rng)
             if found is not None and found.cents < self.best.cents - 1e-6:
@@ -140,9 +147,18 @@ class Search:
             if moves is None and self.best.cents < self._kept_cents - 1 and self.elapsed - checked >= CHECK_EVERY_S:
                 self._keep_or_drop()
                 checked = self.elapsed
-        if self.best is not None and self.best.cents < self._kept_cents - 1e-6:
-            self._keep_or_drop()
-        return self.kept
+        if self.best is not None:
+            found = self.rounds.last(self.best)
+            self.best = found if found is not None and found.cents < self.best.cents else self.best
+
+    def _shared_out(self, found: Candidate | None) -> Candidate | None:
+        """What came of a refit, if its work can be shared out among the crew; if not, that stretch is planned once
+        more, with hands left free where they were short."""
+        if found is None or self.best is None or found.cents >= self.best.cents - 1e-6:
+            return None
+        if not self.check(found, repairs=0) and self.rounds.once_more():
+            return None
+        return found
 
     def _look_at_other_repairs(self) -> None:
         """The best of all repairs is gone on from."""
@@ -174,11 +190,12 @@ class Search:
 
     # plans -------------------------------------------------------------------------------------------------------
 
-    def check(self, candidate: Candidate) -> bool:
-        """Make a plan of a candidate and audit it; keep it if it is the best. True if it passed."""
+    def check(self, candidate: Candidate, repairs: int = REPAIRS) -> bool:
+        """Make a plan of a candidate and audit it; keep it if it is the best. True if it passed. Hands are spared so
+        many times where work could not be shared out."""
         now = candidate
         number = self.state.plan.number + 1
-        for _ in range(REPAIRS):
+        for left in reversed(range(repairs + 1)):
             made = written(self.basis, now, number, self.elapsed, self.seed)
             if not made.overfull:
                 self.breaches = audit(made.plan, self.state.scenario, self.past)
@@ -190,6 +207,8 @@ class Search:
                 return True
             frame = now.board.frame
             self.rounds.crowded.update(made.overfull)
+            if not left:
+                break
             spared = (*frame.spared, *((k, SPARE_MIN) for k in made.overfull))
             now = self._spared(now, Frame(frame.levels, frame.shifts, spared), set(made.overfull))
         return False

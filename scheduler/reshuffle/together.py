@@ -29,13 +29,19 @@ def refitted(
     now: Candidate,
     stretch: Stretch,
     effort: Effort,
-    progress: Progress,
+    progress: Progress | None,
     told: Told,
     crowded: Collection[int] = (),
+    *,
+    everything: bool = False,
 ) -> Candidate | None:
-    """A stretch as HiGHS would have it, what must go on otherwise included; None if that is not cheaper."""
+    """A stretch as HiGHS would have it, what must go on otherwise included; None if that is not cheaper.
+
+    With `everything` what could go on as it does may be for other waves too; the program is harder then, and better
+    begun with what came of it without.
+    """
     picks: Picks = {}
-    loads = tuple(in_hand(basis, price, now, stretch, picks))
+    loads = tuple(in_hand(basis, price, now, stretch, picks, everything=everything))
     new = redrawn(now.board, stretch, effort, progress, told, loads, crowded)
     if new is None:
         return None
@@ -45,18 +51,23 @@ def refitted(
     return min((priced(basis, board, chosen, price), *trimmed), key=lambda candidate: candidate.cents)
 
 
-def in_hand(basis: Basis, price: ChangePrice, now: Candidate, stretch: Stretch, picks: Picks) -> Iterator[InHand]:
-    """Loads that must leave a dead smoker or wait for their wrap, with all that they can do."""
+def in_hand(
+    basis: Basis, price: ChangePrice, now: Candidate, stretch: Stretch, picks: Picks, *, everything: bool
+) -> Iterator[InHand]:
+    """Loads for a wave of the stretch that must leave a dead smoker or wait for their wrap, or all that are not done,
+    with all that they can do."""
     menu = basis.state.scenario.menu
     for begun in basis.open_begun():
-        if begun.done or (begun.dead_min is None and not begun.waits_for_wrap):
+        urgent = begun.dead_min is not None or begun.waits_for_wrap
+        if begun.done or not (urgent or everything):
             continue
         alike = _ways(basis, now.board, begun, stretch)
         going = Counter[Key]()
         for way in now.chosen.ways:
             if way.code == begun.code:
                 going[_key(basis, way)] += way.pieces
-        if not alike or not going.keys() <= alike.keys():
+        serves = {demand for *_, demand in alike}
+        if not serves & stretch.demands or not going.keys() <= alike.keys():
             continue
         picks[begun.code] = [[pick for pick, _ in same] for same in alike.values()]
         ways = tuple(same[0][1] for same in alike.values())

@@ -15,6 +15,9 @@ from scheduler.solve.hands import SPARE_MIN, fire_minutes, people_with, share_of
 from scheduler.solve.in_hand import InHand
 from scheduler.solve.pinned import Stay
 
+MOST_STARTS = 6
+"""Steps to choose from for a wave in one place, spread over all that are allowed."""
+
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
@@ -22,6 +25,7 @@ class Stretch:
 
     demands: frozenset[int]
     fires: frozenset[int]
+    most_starts: int = MOST_STARTS
     phase: int = 0
     """So many steps before the last ones lie those to choose from, where they are thinned out."""
 

@@ -25,22 +25,21 @@ from scheduler.solve.grid import Grid
 from scheduler.solve.highs import Answer, Effort, Progress, solve
 from scheduler.solve.improve import Found, found
 from scheduler.solve.in_hand import InHand
-from scheduler.solve.left_over import LeftOver, Stretch, left_over
+from scheduler.solve.left_over import MOST_STARTS, LeftOver, Stretch, left_over
 from scheduler.solve.milp import Floats, Milp
 from scheduler.solve.onto_racks import batch_of, put_on_racks
 from scheduler.solve.settle import PLAIN, cost_cents, refill
 from scheduler.solve.start import enter_fires, enter_loads
 from scheduler.solve.zones import Starts, one_by_one
 
-MOST_STARTS = 6
-"""Steps to choose from for a wave in one place, spread over all that are allowed."""
 MOST_CELLS = 1500
 """Choices of recipe, place and step for all waves of a stretch; more of them take HiGHS too long."""
 MOST_FIRES = 3
 """Fires planned anew together."""
 LEAST_CENTS = 10.0
 """A plan that is not cheaper by so much is none."""
-LEAST_S, WHOLE_S, NIGHT_S = 1.0, 3.0, 0.7
+LEAST_S, WHOLE_S = 1.0, 3.0
+NIGHT_LEAST_S, NIGHT_S = 0.3, 1.0
 """Seconds that the integer program has, at the least and at the most; where a plan is changed on the way, each time."""
 MOST_WAYS = 150
 """Ways of what has begun that it keeps in a second run, those nearest to being used in the relaxation."""
@@ -66,13 +65,15 @@ def stretches(
     rng: Random,
     fires: Sequence[int] | None = None,
     most_cells: int = MOST_CELLS,
+    most_starts: int = MOST_STARTS,
     *,
     otherwise: bool = False,
 ) -> list[Stretch]:
     """Stretches that cover the weekend, first where most is lost: each with several fires, then each with one alone.
 
-    All fires, or some; `most_cells` as `MOST_CELLS`. With `otherwise` they are cut and thinned out otherwise each time,
-    so that a round does not look once more at what the last one left as it was; they are more and smaller then.
+    All fires, or some; `most_cells` as `MOST_CELLS`, `most_starts` as `MOST_STARTS`. With `otherwise` they are cut and
+    thinned out otherwise each time, so that a round does not look once more at what the last one left as it was; they
+    are more and smaller then.
     """
     grid = board.grid
     loss = _losses(board)
@@ -80,20 +81,22 @@ def stretches(
     order = rng.sample(fires, len(fires))
     together = [frozenset(order[i : i + MOST_FIRES]) for i in range(0, len(order), MOST_FIRES)]
     alone = [frozenset({firebox}) for firebox in order]
-    runs = sorted(_runs(grid, most_cells, rng if otherwise else None), key=lambda run: -sum(loss[d] for d in run))
+    runs = sorted(
+        _runs(grid, most_cells, most_starts, rng if otherwise else None), key=lambda run: -sum(loss[d] for d in run)
+    )
     several = [(run, fires) for run in runs for fires in together if len(fires) > 1]
     singly = [(run, fires) for run in runs for fires in alone]
-    phase = rng.randrange(MOST_STARTS) if otherwise else 0
-    return [Stretch(frozenset(run), fires, phase) for run, fires in several + singly]
+    phase = rng.randrange(most_starts) if otherwise else 0
+    return [Stretch(frozenset(run), fires, most_starts, phase) for run, fires in several + singly]
 
 
-def _runs(grid: Grid, most_cells: int, rng: Random | None) -> list[list[int]]:
+def _runs(grid: Grid, most_cells: int, most_starts: int, rng: Random | None) -> list[list[int]]:
     """Demands in order of time, cut into runs of about as many choices as HiGHS can take, or by chance of fewer."""
     demands = sorted(range(len(grid.demands)), key=lambda d: grid.ready_min[d])
     runs: list[list[int]] = []
     choices, day = 0, ""
     for d in demands:
-        mine, today = len(_thinned(grid, d)), grid.demands[d].ready_by_at.date().isoformat()
+        mine, today = len(_thinned(grid, d, most_starts)), grid.demands[d].ready_by_at.date().isoformat()
         if not runs or choices + mine > most_cells or today != day:
             runs.append([])
             choices = 0 if rng is None else rng.randint(0, most_cells // 2)
@@ -113,7 +116,7 @@ def _losses(board: Board) -> list[float]:
     return loss
 
 
-def _thinned(grid: Grid, demand: int, phase: int = 0) -> list[tuple[int, int, int]]:
+def _thinned(grid: Grid, demand: int, most_starts: int, phase: int = 0) -> list[tuple[int, int, int]]:
     """Stream, place and step in which pieces of a demand may start to finish: some of all steps, so far from the last
     one as the phase says."""
     chosen = []
@@ -122,9 +125,14 @@ def _thinned(grid: Grid, demand: int, phase: int = 0) -> list[tuple[int, int, in
         for finish in stream.finish:
             steps = grid.finish_steps(stream, finish, demand)
             steps = range(max(begun, steps.start), max(begun, steps.stop))
-            by = max(1, -(-len(steps) // MOST_STARTS))
+            by = max(1, -(-len(steps) // most_starts))
             chosen += [(stream.index, finish.place, step) for step in reversed(steps[::-1][phase % by :: by])]
     return chosen
+
+
+def _choices(left: LeftOver, demand: int) -> list[tuple[int, int, int]]:
+    """Those of a demand of the stretch."""
+    return _thinned(left.board.grid, demand, left.stretch.most_starts, left.stretch.phase)
 
 
 def refit(board: Board, stretch: Stretch, effort: Effort, progress: Progress | None = None) -> Found | None:
@@ -212,7 +220,8 @@ def redrawn(
             left_s = end_s - time.monotonic()
             if number and left_s <= 0:
                 break
-            effort = replace(effort, seconds=min(NIGHT_S if in_hand else WHOLE_S, max(LEAST_S, left_s)))
+            least_s, most_s = (NIGHT_LEAST_S, NIGHT_S) if in_hand else (LEAST_S, WHOLE_S)
+            effort = replace(effort, seconds=min(most_s, max(least_s, left_s)))
         allowed = np.where(_useful(milp, model, relaxed, best, number), upper, lower)
         start = chosen.tolist(), best[chosen].tolist()
         answer = solve(milp, effort, lower=lower, upper=allowed, start=start, progress=progress)
@@ -235,7 +244,7 @@ def _starts(left: LeftOver) -> Starts:
     grid, board = left.grid, left.board
     chosen: dict[tuple[int, int, int], set[int]] = {}
     for demand in left.stretch.demands:
-        for stream, place, step in _thinned(grid, demand, left.stretch.phase):
+        for stream, place, step in _choices(left, demand):
             took = grid.finish_at[stream, place].took
             pulls = grid.touched(step * grid.step_min + took.early_min, step * grid.step_min + took.late_min)
             if board.hands.pit_there[pulls.start : pulls.stop].all():
@@ -296,7 +305,7 @@ def _free_hours(left: LeftOver, firebox: int) -> NDArray[np.bool_]:
     """Steps in which a fire of the stretch may be changed: about those in which its loads cook."""
     grid = left.board.grid
     begun = [load.load_step for load in left.loads]
-    begun += [step for demand in left.stretch.demands for _, _, step in _thinned(grid, demand, left.stretch.phase)]
+    begun += [step for demand in left.stretch.demands for _, _, step in _choices(left, demand)]
     if left.in_hand:
         begun.append(0)
     first = min(begun, default=0) - grid.up(AHEAD_MIN)

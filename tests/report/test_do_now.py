@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from dataclasses import replace
 from datetime import timedelta
+from math import ceil
 
 from reshuffle_kitchen import at, corner, fire_fails, replanned, state
 
 from scheduler.model.log import Log, Missing
-from scheduler.model.plan import Loss
+from scheduler.model.plan import Loss, Stop, Task
 from scheduler.report.desk import Desk
-from scheduler.report.do_now import DoNow, _Page, do_now, do_now_html, do_now_text
+from scheduler.report.do_now import FEW_SHARE, PRESSING, DoNow, _Page, do_now, do_now_html, do_now_text
 from scheduler.report.page import page_html
 from scheduler.report.status import status_text
 from scheduler.report.words import pieces_text
@@ -40,7 +42,7 @@ def test_the_first_thing_is_what_to_do_and_it_is_read_in_a_minute() -> None:
     assert page.people
     assert sum(len(line.split()) for line in spoken) < WORDS_A_MINUTE
     assert text.index("DO NOW") < text.index("ON THE PIT")
-    assert re.search(r"\d(:\d\d)? am [A-Z]", now)
+    assert re.search(r"    \d+:\d\d [A-Z]", now)
 
 
 def test_guests_are_told_of_the_next_half_day_first_and_not_of_minutes() -> None:
@@ -57,13 +59,71 @@ def test_guests_are_told_of_the_next_half_day_first_and_not_of_minutes() -> None
         wave = WaveChange(cut, now.plan.loads[0].wave, ready, ready, short, 0, late, until)
         return list(teller.of_wave(wave))
 
-    assert said(9, 1, 0) == []
+    assert said(9, 10_000, 0) == []
+    assert said(30, 0, 0) == []
     [line] = said(30, 10_000, 0)
     assert " only by " in line
     assert " of " not in line.partition(" only")[0].removeprefix("slab of")
     assert re.search(r"only by (\w+ )?(noon|midnight|\d+(:(15|30|45))?( [ap]m)?)$", said(41, 10_000, 0)[0])
     [line] = said(9, 1, 2)
-    assert " instead of " in line or line.startswith("no ")
+    assert re.match(r"\d+ of \d+ ", line)
+
+
+def test_what_is_gone_is_told_in_one_breath_and_a_few_late_pieces_are_no_news() -> None:
+    now = fire_fails()
+    search, plan = replanned(now)
+    assert search.kept is not None
+    assert search.kept.candidate is not None
+    teller = _Page(now, plan, money(search.basis, plan, search.kept.candidate))
+    by_wave = Counter[tuple[str, str]]()
+    for load in plan.loads:
+        by_wave[load.cut, load.wave] += load.pieces
+    [((cut, wave), left)] = by_wave.most_common(1)
+    ready = next(load.ready_by_at for load in plan.loads if load.wave == wave)
+    until = ready + timedelta(hours=1)
+    gone = [WaveChange(cut, wave, ready, ready, 3, 0, 0, None) for cut in ("pork cheek", "ox tail")]
+    few = WaveChange(cut, wave, ready, ready, 0, 0, ceil(FEW_SHARE * left) - 1, until)
+    teller.change = replace(teller.change, waves=(*gone, few))
+    assert few.late_pieces > 0
+    [told] = teller.guests(pressing=ready < teller.since + PRESSING)
+    assert told.endswith(": no pork cheeks or ox tails.")
+    assert len([*teller.late_but_few()]) == (ready < teller.since + PRESSING)
+    [told] = teller.of_wave(replace(few, late_pieces=few.late_pieces + 1))
+    assert " only by " in told
+
+
+def test_moves_of_one_person_to_one_place_are_one_line() -> None:
+    now = fire_fails()
+    search, plan = replanned(now)
+    assert search.kept is not None
+    assert search.kept.candidate is not None
+    sums = money(search.basis, plan, search.kept.candidate)
+    since = _Page(now, plan, sums).since
+    oven = now.scenario.site.ovens[0].name
+    one, two, other = plan.loads[:3]
+    shift = next(s for s in plan.shifts if s.starts_at <= since < s.ends_at)
+    stop = Stop(at=since, place=oven, rack=None)
+    tasks = tuple(
+        Task(
+            at=since + timedelta(minutes=minute),
+            minutes=2,
+            kind=kind,
+            person=shift.person,
+            shift=shift.code,
+            loads=(load.code,),
+            pieces=load.pieces,
+        )
+        for minute, kind, load in ((0, "move", one), (4, "load", other), (8, "move", two))
+    )
+    moved = tuple(load.model_copy(update={"stops": (stop,) if load in (one, two) else ()}) for load in plan.loads)
+    page = _Page(now, plan.model_copy(update={"loads": moved, "tasks": tasks}), sums)
+    [person] = [person for person in page.people() if person.name == shift.person]
+    first, second = person.todo
+    assert re.match(r"\d+:\d\d Move ", first)
+    assert first.endswith(f" to the {page.desk.spot_words(oven, None)}.")
+    assert one.code in first
+    assert two.code.lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ") in first
+    assert f"({other.code})" in second
 
 
 def test_each_load_that_goes_on_otherwise_is_told_with_how_it_was() -> None:
@@ -71,7 +131,7 @@ def test_each_load_that_goes_on_otherwise_is_told_with_how_it_was() -> None:
     assert page.on_the_pit or page.thrown
     assert all("(was " in line or "parted from" in line for line in page.on_the_pit)
     assert all(": " in line for line in page.thrown)
-    assert ": out of use since " in page.happened[0]
+    assert page.happened[0].endswith(": out of use.")
 
 
 def test_what_cannot_go_on_is_added_up_by_cut_and_loads_of_which_some_go_on_are_told_apart() -> None:
@@ -81,7 +141,7 @@ def test_what_cannot_go_on_is_added_up_by_cut_and_loads_of_which_some_go_on_are_
     assert search.kept.candidate is not None
     several = next(load for load in now.plan.loads if load.pieces > 1)
     other = next(load for load in now.plan.loads if load.cut == several.cut and load is not several)
-    why = "no place with heat for it in time (4.3)"
+    why = "no hot place in time (4.3)"
     losses = tuple(
         Loss(load=load.code, cut=load.cut, pieces=pieces, at=at("5:00"), kind="written off", why=why)
         for load, pieces in ((several, 1), (other, other.pieces))
@@ -89,13 +149,38 @@ def test_what_cannot_go_on_is_added_up_by_cut_and_loads_of_which_some_go_on_are_
     lossy = plan.model_copy(update={"losses": losses})
     [told] = _Page(now, lossy, money(search.basis, plan, search.kept.candidate)).thrown()
     pieces = pieces_text(1 + other.pieces, several.cut)
-    assert told == f"Throw away {pieces} ({other.code}, 1 of {several.code}): no place with heat for it in time."
+    assert told == f"Throw away {pieces} ({other.code}, 1 of {several.code}): no hot place in time."
+
+
+def test_where_all_of_a_cut_is_lost_no_codes_are_needed() -> None:
+    now = fire_fails()
+    search, plan = replanned(now)
+    assert search.kept is not None
+    assert search.kept.candidate is not None
+    in_hand = Counter[str]()
+    for begun in now.past.begun:
+        in_hand[begun.cut] += begun.pieces
+    [(cut, pieces)] = in_hand.most_common(1)
+    losses = tuple(
+        Loss(load=b.code, cut=cut, pieces=b.pieces, at=at("5:00"), kind="written off", why="no hot place in time (4.3)")
+        for b in now.past.begun
+        if b.cut == cut
+    )
+    sums = money(search.basis, plan, search.kept.candidate)
+    for lost, head in (
+        (losses, f"all {pieces_text(pieces, cut)}:"),
+        (losses[1:], f"{pieces_text(pieces - losses[0].pieces, cut)} ("),
+    ):
+        [told] = _Page(now, plan.model_copy(update={"losses": lost}), sums).thrown()
+        assert told.startswith(f"Throw away {head}")
 
 
 def test_money_is_told_against_the_old_plan_and_against_doing_nothing() -> None:
-    first, *_, last = page_of(fire_fails()).money
-    assert first.startswith("Lost against plan 1: $")
-    assert last.startswith("Saved against doing nothing: $")
+    first, exact, last = page_of(fire_fails()).money
+    spoken = r"(about )?-?\$[\d,]+$"
+    assert re.match(f"Lost: {spoken}", first)
+    assert re.match(r"Against plan 1: -?\$[\d,]+", exact)
+    assert re.match(f"Saved against doing nothing: {spoken}", last)
 
 
 def test_the_parts_of_what_is_lost_add_up_in_whole_dollars() -> None:
@@ -105,9 +190,9 @@ def test_the_parts_of_what_is_lost_add_up_in_whole_dollars() -> None:
     assert search.kept.candidate is not None
     sums = money(search.basis, plan, search.kept.candidate)
     for cents in (149, 150, 151):
-        told = _Page(now, plan, replace(sums, meat=cents, late=cents)).money()
-        first, parts = (sum(int(x.replace(",", "")) for x in re.findall(r"\$([\d,]+)", next(told))) for _ in range(2))
-        assert first == parts
+        _, told, _ = _Page(now, plan, replace(sums, meat=cents, late=cents)).money()
+        whole, *parts = (int(x.replace(",", "")) for x in re.findall(r"\$([\d,]+)", told))
+        assert whole == sum(parts)
 
 
 def test_the_page_carries_no_script_and_escapes_names() -> None:

@@ -165,6 +165,18 @@ def test_whole_dollars() -> None:
     assert [words.whole_dollars(cents) for cents in (0, 49, 123_450, -5_051)] == ["$0", "$0", "$1,234", "-$51"]
 
 
+def test_the_clock_without_am_and_pm() -> None:
+    assert [words.bare_clock(_at(hour), "12h") for hour in (0, 3, 12, 21)] == ["12:00", "3:00", "12:00", "9:00"]
+    assert words.bare_clock(_at(21, 5), "24h") == "21:05"
+    again = datetime(2026, 11, 1, 1, 30, tzinfo=CHICAGO, fold=1)
+    assert words.bare_clock(again, "12h") == "1:30 am CST"
+
+
+def test_dollars_to_be_said_aloud_have_two_figures() -> None:
+    said = [words.about_dollars(cents) for cents in (0, 9_900, 12_340, 217_612, -609_800, 99_960)]
+    assert said == ["$0", "$99", "about $120", "about $2,200", "about -$6,100", "about $1,000"]
+
+
 def test_codes_have_the_letters_of_a_cut_once() -> None:
     assert words.codes_text(["BR01", "BR03", "PB02"]) == "BR01, 03; PB02"
     assert words.codes_text(["FT01"]) == "FT01"

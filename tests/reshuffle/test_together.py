@@ -39,9 +39,12 @@ def whole(search: Search) -> Stretch:
     return Stretch(frozenset(range(len(search.basis.grid.demands))), frozenset(fires))
 
 
-def free(search: Search, now: Candidate, stretch: Stretch, picks: Picks | None = None) -> tuple[InHand, ...]:
+def free(
+    search: Search, now: Candidate, stretch: Stretch, picks: Picks | None = None, *, everything: bool = False
+) -> tuple[InHand, ...]:
     """What has begun and may go on otherwise."""
-    return tuple(in_hand(search.basis, PRICES, now, stretch, {} if picks is None else picks))
+    picks = {} if picks is None else picks
+    return tuple(in_hand(search.basis, PRICES, now, stretch, picks, everything=everything))
 
 
 def point_cents(now: Candidate, stretch: Stretch, loads: tuple[InHand, ...]) -> float:
@@ -59,10 +62,11 @@ def point_cents(now: Candidate, stretch: Stretch, loads: tuple[InHand, ...]) -> 
     return solve(model.milp, Effort(), lower=lower, upper=upper).cost
 
 
-def test_a_plan_is_a_point_of_the_model_and_what_is_in_hand_has_its_own_price() -> None:
+@pytest.mark.parametrize("everything", [False, True])
+def test_a_plan_is_a_point_of_the_model_and_what_is_in_hand_has_its_own_price(everything: bool) -> None:
     search = Search(fire_fails())
     now, stretch = repaired(search), whole(search)
-    loads = free(search, now, stretch)
+    loads = free(search, now, stretch, everything=everything)
     assert any(sum(load.now) for load in loads)
     mine = sum(
         sum(n * cents for n, cents in zip(load.now, load.cents, strict=True))
@@ -72,11 +76,24 @@ def test_a_plan_is_a_point_of_the_model_and_what_is_in_hand_has_its_own_price() 
     assert point_cents(now, stretch, loads) == pytest.approx(point_cents(now, stretch, ()) + mine)
 
 
-def test_each_load_in_hand_goes_one_of_its_ways_or_is_written_off() -> None:
+def test_everything_in_hand_is_more_than_what_is_urgent_and_nothing_of_other_waves() -> None:
     search = Search(fire_fails())
     now, stretch = repaired(search), whole(search)
-    begun = Counter({load.code: load.pieces for load in free(search, now, stretch)})
-    new = refitted(search.basis, PRICES, now, stretch, REFIT, lambda _: False, search.rounds.told)
+    urgent, everything = (
+        {load.code for load in free(search, now, stretch, everything=which)} for which in (False, True)
+    )
+    assert urgent < everything
+    assert not free(search, now, Stretch(frozenset(), stretch.fires), everything=True)
+
+
+@pytest.mark.parametrize("everything", [False, True])
+def test_each_load_in_hand_goes_one_of_its_ways_or_is_written_off(everything: bool) -> None:
+    search = Search(fire_fails())
+    now, stretch = repaired(search), whole(search)
+    begun = Counter({load.code: load.pieces for load in free(search, now, stretch, everything=everything)})
+    new = refitted(
+        search.basis, PRICES, now, stretch, REFIT, lambda _: False, search.rounds.told, everything=everything
+    )
     if new is None:
         pytest.fail("the repair rule is no better than all that is possible: try another hour")
     going = Counter[str]()
@@ -93,9 +110,9 @@ def test_no_other_choice_for_one_load_is_cheaper_than_what_the_model_finds() -> 
     """Every way of every load out of the dead smoker, one at a time, with all else as it is."""
     search = Search(fire_fails())
     now, basis = repaired(search), search.basis
-    nothing = Stretch(frozenset(), frozenset())
+    no_fires = Stretch(whole(search).demands, frozenset())
     picks: Picks = {}
-    for load in free(search, now, nothing, picks):
+    for load in free(search, now, no_fires, picks):
         begun = next(x for x in basis.open_begun() if x.code == load.code)
         others = [way for way in now.chosen.ways if way.code != load.code]
         cheapest = now.cents
@@ -108,7 +125,7 @@ def test_no_other_choice_for_one_load_is_cheaper_than_what_the_model_finds() -> 
                 lost = tuple(x for x in now.chosen.lost if x.begun.code != load.code)
                 board = Board.holding(with_ways(basis, ways), now.board.frame, now.board.placed)
                 cheapest = min(cheapest, priced(basis, board, type(now.chosen)(ways, lost), PRICES).cents)
-        new = refitted(basis, PRICES, now, nothing, REFIT, lambda _: False, search.rounds.told)
+        new = refitted(basis, PRICES, now, no_fires, REFIT, lambda _: False, search.rounds.told)
         best = now.cents if new is None else new.cents
         assert best <= cheapest + LEAST_CENTS
 
@@ -121,9 +138,9 @@ def test_whatever_happened_the_plan_is_a_point_of_the_model(seed: int) -> None:
         pytest.skip("nothing happened that night")
     search = Search(now)
     found, stretch = repaired(search), whole(search)
-    assert np.isfinite(point_cents(found, stretch, ())) <= np.isfinite(
-        point_cents(found, stretch, free(search, found, stretch))
-    )
+    for everything in (False, True):
+        loads = free(search, found, stretch, everything=everything)
+        assert np.isfinite(point_cents(found, stretch, ())) <= np.isfinite(point_cents(found, stretch, loads))
 
 
 def test_a_night_is_replanned_with_it() -> None:
