@@ -166,7 +166,8 @@ class _Page:
         for row in rows:
             by_cut.setdefault(self.desk.by_code[row.loads[0]].cut, []).append(row)
         for cut, some in by_cut.items():
-            yield f"{pieces_text(sum(row.pieces for row in some), cut)} ({codes_text(sorted(row.loads[0] for row in some))})"
+            codes = codes_text(sorted(row.loads[0] for row in some))
+            yield f"{pieces_text(sum(row.pieces for row in some), cut)} ({codes})"
 
     def calls(self, *, pressing: bool) -> Iterator[str]:
         """Who is to be called in or off: for shifts that start within half a day, or for those after it."""

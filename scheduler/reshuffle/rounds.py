@@ -17,28 +17,24 @@ from scheduler.solve.highs import Effort, Progress
 from scheduler.solve.lean import festival
 from scheduler.solve.left_over import Stretch
 from scheduler.solve.pinned import spots_of
-from scheduler.solve.refit import Told, stretches
+from scheduler.solve.program import Told
+from scheduler.solve.refit import stretches
 
 MOVES_BETWEEN = 100
 """Moves between two rounds."""
 OTHER_CREW, OTHER_CREW_MOST_S = 1.03, 2.0
 """A repair that costs up to so much as the best one, with another crew, is refitted as well, if a refit takes less."""
 REFIT = Effort(gap=0.004, nodes=100)
-MOST_STARTS, MOST_CELLS = 12, 1440
-"""Steps to choose from for a wave in one place, and choices of a stretch. Finer than before the night: fewer loads are
-to come, and there is time for one round only."""
+FINE, COARSE = (1440, 12), (700, 6)
+"""Choices of a stretch, and steps to choose from for a wave in one place. Finer than before the night, as fewer loads
+are to come; coarse where time is short."""
 REFIT_LEAST_S, TOOK_SHARE = 1.5, 0.8
 """In the last seconds only moves are made, and so where less is left than so much of what the last one took."""
+FINE_LEAST_S = 3.5
+"""Seconds left from which on stretches are fine, and another one is planned aside: two cores may be one that does two
+things by turns."""
 LAST_S = 0.4
 """To be left at the end of a refit, for the plan and its audit."""
-
-
-@dataclass(frozen=True, slots=True)
-class Job:
-    """A stretch to be planned anew, with what is urgent in it or with everything that is in hand."""
-
-    stretch: Stretch
-    everything: bool
 
 
 @dataclass(slots=True)
@@ -53,13 +49,15 @@ class Rounds:
     """Another repair, whose crew may turn out to be the better one once a stretch is refitted."""
     crowded: set[int] = field(default_factory=set)
     """Steps whose work could not be shared out."""
-    _todo: list[Job] = field(default_factory=list)
-    _last: Job | None = None
+    _todo: list[Stretch] = field(default_factory=list)
+    _last: Stretch | None = None
     """What was done last."""
-    _again: Job | None = None
+    _again: Stretch | None = None
     """What is done, or was done, once more."""
     _aside: Aside | None = None
     _rounds: int = 0
+    """Begun. From the second on all that is in hand is free at once: the relaxation of that leads astray from a bad
+    plan, and further from a good one."""
     _took_s: float = 0.0
     """What the last one took; 0 where the search is to be repeatable."""
     _moves: int = 0
@@ -78,8 +76,10 @@ class Rounds:
             return True
         if left_s is not None and left_s < max(REFIT_LEAST_S, TOOK_SHARE * self._took_s):
             return False
+        if self._with_other_crew():
+            return True
         if self._todo or self._aside is not None:
-            return self._with_other_crew() or self._beside(self._in_work()) is not None
+            return self._beside(self._in_work()) is not None
         return self._moves < 0
 
     def next(self, now: Candidate, rng: Random, left_s: float | None) -> Candidate | None:
@@ -92,16 +92,16 @@ class Rounds:
             if other is not None and self._took_s < OTHER_CREW_MOST_S:
                 return self._refit(other, self._last, left_s)
         if not self._todo:
-            self._todo = self._to_come(now.board, rng)
-        job = self._beside(self._in_work())
-        if job is None:
+            self._todo = self._to_come(now.board, rng, left_s)
+        stretch = self._beside(self._in_work())
+        if stretch is None:
             self._moves = MOVES_BETWEEN
             return None
-        self._todo.remove(job)
-        self._put_aside(now, job, left_s)
+        self._todo.remove(stretch)
+        self._put_aside(now, stretch, left_s)
         if not self._todo:
             self._moves = MOVES_BETWEEN
-        return self._refit(now, job, left_s)
+        return self._refit(now, stretch, left_s)
 
     def last(self, now: Candidate) -> Candidate | None:
         """What was planned aside and is done when the search is over; None if that is nothing cheaper."""
@@ -125,61 +125,53 @@ class Rounds:
         """The stretch that is planned aside."""
         return None if self._aside is None else self._aside.stretch
 
-    def _beside(self, stretch: Stretch | None) -> Job | None:
+    def _beside(self, stretch: Stretch | None) -> Stretch | None:
         """The next thing to do that can be done while a stretch is planned."""
-        return next((job for job in self._todo if job.stretch != stretch), None)
+        return next((one for one in self._todo if one != stretch), None)
 
-    def _put_aside(self, now: Candidate, here: Job, left_s: float | None) -> None:
-        """By the clock, what can be done beside a job is begun on the other core."""
-        job = self._beside(here.stretch)
-        if left_s is None or self._aside is not None or job is None:
+    def _put_aside(self, now: Candidate, here: Stretch, left_s: float | None) -> None:
+        """By the clock, what can be planned beside a stretch is begun on the other core."""
+        stretch = self._beside(here)
+        if left_s is None or left_s < FINE_LEAST_S or self._aside is not None or stretch is None:
             return
-        self._todo.remove(job)
+        self._todo.remove(stretch)
         effort = Effort(gap=REFIT.gap, seconds=left_s - LAST_S)
-        self._aside = Aside(now, job.stretch, lambda now: self._refitted(now, job, effort, None))
+        self._aside = Aside(now, stretch, lambda now: self._refitted(now, stretch, effort, None))
 
     def _taken(self, aside: Aside, now: Candidate) -> Candidate | None:
         """What was planned aside as a part of the plan."""
         self._aside = None
-        self._last = Job(aside.stretch, everything=True)
+        self._last = aside.stretch
         return aside.onto(self.basis, self.price, now)
 
-    def _to_come(self, board: Board, rng: Random) -> list[Job]:
+    def _to_come(self, board: Board, rng: Random, left_s: float | None) -> list[Stretch]:
         """Stretches of which anything is still to be cooked, each with as many fires as can burn: time is short. None
-        at a festival, where they take too long. What loses most is planned in two goes at first, as the program with
-        everything in hand is far better off with a good plan to begin with."""
+        at a festival, where they take too long."""
         if festival(board.grid):
             return []
+        self._rounds += 1
         burning = [firebox for firebox, steps in enumerate(self.basis.can_burn) if steps.any()]
-        found = stretches(board, rng, burning, MOST_CELLS, MOST_STARTS)
+        size = FINE if left_s is None or left_s >= FINE_LEAST_S else COARSE
+        found = stretches(board, rng, burning, *size)
         most = max((len(stretch.fires) for stretch in found), default=0)
         wanted = {d for d, demand in enumerate(board.grid.demands) if demand.pieces}
-        jobs = [Job(x, everything=True) for x in found if x.demands & wanted and len(x.fires) == most]
-        first = [Job(job.stretch, everything=False) for job in jobs[:1] if not self._rounds]
-        self._rounds += 1
-        return first + jobs
+        return [stretch for stretch in found if stretch.demands & wanted and len(stretch.fires) == most]
 
-    def _refit(self, now: Candidate, job: Job, left_s: float | None) -> Candidate | None:
-        self._last = job
+    def _refit(self, now: Candidate, stretch: Stretch, left_s: float | None) -> Candidate | None:
+        self._last = stretch
         effort = REFIT if left_s is None else Effort(gap=REFIT.gap, seconds=left_s - LAST_S)
         began_s = time.monotonic()
-        found = self._refitted(now, job, effort, lambda _: self.stop.is_set())
+        found = self._refitted(now, stretch, effort, lambda _: self.stop.is_set())
         if left_s is not None:
             self._took_s = time.monotonic() - began_s
         return found
 
-    def _refitted(self, now: Candidate, job: Job, effort: Effort, progress: Progress | None) -> Candidate | None:
-        return refitted(
-            self.basis,
-            self.price,
-            now,
-            job.stretch,
-            effort,
-            progress,
-            self.told,
-            frozenset(self.crowded),
-            everything=job.everything,
-        )
+    def _refitted(
+        self, now: Candidate, stretch: Stretch, effort: Effort, progress: Progress | None
+    ) -> Candidate | None:
+        crowded = frozenset(self.crowded)
+        at_once = self._rounds > 1
+        return refitted(self.basis, self.price, now, stretch, effort, progress, self.told, crowded, at_once=at_once)
 
     @property
     def told(self) -> Told:

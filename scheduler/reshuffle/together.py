@@ -16,7 +16,8 @@ from scheduler.solve.highs import Effort, Progress
 from scheduler.solve.in_hand import InHand
 from scheduler.solve.left_over import Stretch
 from scheduler.solve.pinned import WayOn
-from scheduler.solve.refit import Redrawn, Told, redrawn
+from scheduler.solve.program import Told
+from scheduler.solve.redrawn import Redrawn, redrawn
 
 Key = tuple[Hashable, ...]
 Picks = dict[str, list[list[Pick]]]
@@ -33,33 +34,33 @@ def refitted(
     told: Told,
     crowded: Collection[int] = (),
     *,
-    everything: bool = False,
+    at_once: bool = False,
 ) -> Candidate | None:
-    """A stretch as HiGHS would have it, what must go on otherwise included; None if that is not cheaper.
+    """A stretch as HiGHS would have it, what goes on otherwise included; None if that is not cheaper.
 
-    With `everything` what could go on as it does may be for other waves too; the program is harder then, and better
-    begun with what came of it without.
+    What could go on as it does is free in the end only, or from the start on if all is to be free `at_once`.
     """
     picks: Picks = {}
-    loads = tuple(in_hand(basis, price, now, stretch, picks, everything=everything))
-    new = redrawn(now.board, stretch, effort, progress, told, loads, crowded)
+    urgent = tuple(in_hand(basis, price, now, stretch, picks))
+    further = tuple(in_hand(basis, price, now, stretch, picks, urgent=False))
+    free = ((*urgent, *further), ()) if at_once else (urgent, further)
+    new = redrawn(now.board, stretch, effort, progress, told, *free, crowded)
     if new is None:
         return None
-    chosen = _chosen(basis, now.chosen, new, picks) if loads else now.chosen
+    chosen = _chosen(basis, now.chosen, new, picks)
     board = new.board(with_ways(basis, chosen.ways))
     trimmed = built(basis, chosen, board.frame, board.placed, price, crews=(True,))
     return min((priced(basis, board, chosen, price), *trimmed), key=lambda candidate: candidate.cents)
 
 
 def in_hand(
-    basis: Basis, price: ChangePrice, now: Candidate, stretch: Stretch, picks: Picks, *, everything: bool
+    basis: Basis, price: ChangePrice, now: Candidate, stretch: Stretch, picks: Picks, *, urgent: bool = True
 ) -> Iterator[InHand]:
-    """Loads for a wave of the stretch that must leave a dead smoker or wait for their wrap, or all that are not done,
-    with all that they can do."""
+    """Loads for a wave of the stretch that must leave a dead smoker or wait for their wrap, with all that they can do;
+    or else those that could go on as they do."""
     menu = basis.state.scenario.menu
     for begun in basis.open_begun():
-        urgent = begun.dead_min is not None or begun.waits_for_wrap
-        if begun.done or not (urgent or everything):
+        if begun.done or (begun.dead_min is not None or begun.waits_for_wrap) is not urgent:
             continue
         alike = _ways(basis, now.board, begun, stretch)
         going = Counter[Key]()
@@ -115,20 +116,24 @@ def _can_be(basis: Basis, board: Board, way: WayOn, stretch: Stretch) -> bool:
 
 def _chosen(basis: Basis, now: Chosen, new: Redrawn, picks: Picks) -> Chosen:
     """Shelves for all that goes on as the model says; where there are none for a load, it is chosen for anew."""
+    going = new.model.in_hand.read(new.x)
+    if not going:
+        return now
     begun = {load.code: load for load in basis.open_begun()}
-    kept = [way for way in now.ways if way.code not in picks]
-    lost = [x for x in now.lost if x.begun.code not in picks]
+    free = {load.code for load, _ in going}
+    kept = [way for way in now.ways if way.code not in free]
+    lost = [x for x in now.lost if x.begun.code not in free]
     chooser = Chooser(basis, Board.empty(basis.grid, new.frame))
     chooser.keep(kept)
     failed: list[Begun] = []
-    for load, going in new.model.in_hand.read(new.x):
+    for load, turns in going:
         mine = begun[load.code]
-        ways = chooser.go(mine, [(picks[load.code][i], pieces) for i, pieces in going])
+        ways = chooser.go(mine, [(picks[load.code][i], pieces) for i, pieces in turns])
         if ways is None:
             failed.append(mine)
             continue
         kept += ways
-        left = load.pieces - sum(pieces for _, pieces in going)
+        left = load.pieces - sum(pieces for _, pieces in turns)
         if left:
             lost.append(chooser.lost(mine, left))
     again = Chooser(basis, Board.empty(basis.grid, new.frame)).choose(kept, urgent_first(failed))

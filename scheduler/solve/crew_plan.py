@@ -21,7 +21,8 @@ from scheduler.solve.highs import Effort, Progress, solve
 from scheduler.solve.improve import Found, found, plans_with
 from scheduler.solve.left_over import LeftOver, Stretch, left_over
 from scheduler.solve.milp import Floats, RunningTotal
-from scheduler.solve.refit import Redrawn, entered
+from scheduler.solve.program import entered
+from scheduler.solve.redrawn import Redrawn
 from scheduler.solve.shift_options import ShiftOption
 from scheduler.solve.zones import Starts, alike, one_by_one
 

@@ -106,6 +106,11 @@ class InHandColumns:
         """Those of all ways."""
         return [column for _, columns, _ in self._going for column in columns]
 
+    @property
+    def everything(self) -> list[int]:
+        """Those of all ways, and of what does not go on, load by load."""
+        return [column for _, columns, lost in self._going for column in (*columns, lost)]
+
     # points ------------------------------------------------------------------------------------------------------
 
     def enter(self, x: Floats) -> None:

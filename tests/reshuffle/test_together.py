@@ -22,7 +22,8 @@ from scheduler.solve.flow_stretch import stretch_flow
 from scheduler.solve.highs import Effort, solve
 from scheduler.solve.in_hand import InHand
 from scheduler.solve.left_over import Stretch, left_over
-from scheduler.solve.refit import LEAST_CENTS, entered
+from scheduler.solve.program import entered
+from scheduler.solve.redrawn import LEAST_CENTS, redrawn
 from scheduler.solve.zones import one_by_one
 
 
@@ -42,9 +43,12 @@ def whole(search: Search) -> Stretch:
 def free(
     search: Search, now: Candidate, stretch: Stretch, picks: Picks | None = None, *, everything: bool = False
 ) -> tuple[InHand, ...]:
-    """What has begun and may go on otherwise."""
+    """What has begun and may go on otherwise: what is urgent, or everything."""
     picks = {} if picks is None else picks
-    return tuple(in_hand(search.basis, PRICES, now, stretch, picks, everything=everything))
+    found = list(in_hand(search.basis, PRICES, now, stretch, picks))
+    if everything:
+        found += in_hand(search.basis, PRICES, now, stretch, picks, urgent=False)
+    return tuple(found)
 
 
 def point_cents(now: Candidate, stretch: Stretch, loads: tuple[InHand, ...]) -> float:
@@ -86,14 +90,12 @@ def test_everything_in_hand_is_more_than_what_is_urgent_and_nothing_of_other_wav
     assert not free(search, now, Stretch(frozenset(), stretch.fires), everything=True)
 
 
-@pytest.mark.parametrize("everything", [False, True])
-def test_each_load_in_hand_goes_one_of_its_ways_or_is_written_off(everything: bool) -> None:
+@pytest.mark.parametrize("at_once", [False, True])
+def test_each_load_in_hand_goes_one_of_its_ways_or_is_written_off(at_once: bool) -> None:
     search = Search(fire_fails())
     now, stretch = repaired(search), whole(search)
-    begun = Counter({load.code: load.pieces for load in free(search, now, stretch, everything=everything)})
-    new = refitted(
-        search.basis, PRICES, now, stretch, REFIT, lambda _: False, search.rounds.told, everything=everything
-    )
+    begun = Counter({load.code: load.pieces for load in free(search, now, stretch, everything=True)})
+    new = refitted(search.basis, PRICES, now, stretch, REFIT, lambda _: False, search.rounds.told, at_once=at_once)
     if new is None:
         pytest.fail("the repair rule is no better than all that is possible: try another hour")
     going = Counter[str]()
@@ -104,6 +106,24 @@ def test_each_load_in_hand_goes_one_of_its_ways_or_is_written_off(everything: bo
     assert all(going[code] == pieces for code, pieces in begun.items())
     assert search.check(new), [breach.sentence for breach in search.breaches]
     assert new.cents < now.cents
+
+
+def test_with_all_in_hand_free_nothing_is_dearer_than_without() -> None:
+    """In the model: what was found without is where the search with them begins."""
+    search = Search(fire_fails())
+    now, stretch = repaired(search), whole(search)
+    urgent = free(search, now, stretch)
+    further = free(search, now, stretch, everything=True)[len(urgent) :]
+    assert further
+    without = redrawn(now.board, stretch, REFIT, told=search.rounds.told, in_hand=urgent)
+    both = redrawn(now.board, stretch, REFIT, told=search.rounds.told, in_hand=urgent, further=further)
+    assert without is not None
+    assert both is not None
+    # What goes on as it does is no part of the model without, and so no part of its cost.
+    stays = sum(
+        n * cents for load in both.left.in_hand[len(urgent) :] for n, cents in zip(load.now, load.cents, strict=True)
+    )
+    assert float(both.model.milp.cost @ both.x) <= float(without.model.milp.cost @ without.x) + stays + 1e-6
 
 
 def test_no_other_choice_for_one_load_is_cheaper_than_what_the_model_finds() -> None:

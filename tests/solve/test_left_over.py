@@ -14,7 +14,7 @@ from scheduler.solve.flow_stretch import stretch_flow
 from scheduler.solve.hands import fire_minutes
 from scheduler.solve.highs import Effort, solve
 from scheduler.solve.left_over import Stretch, left_over
-from scheduler.solve.refit import entered
+from scheduler.solve.program import entered
 from scheduler.solve.settle import load_cents
 from scheduler.solve.zones import one_by_one
 

@@ -1,0 +1,168 @@
+"""The program of a stretch: its flow model with the plan as a point of it, and with what may be otherwise."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scheduler.solve.board import Board
+from scheduler.solve.fire_rounds import rounds_every
+from scheduler.solve.flow_stretch import StretchModel, stretch_flow
+from scheduler.solve.grid import Grid
+from scheduler.solve.in_hand import InHand
+from scheduler.solve.left_over import LeftOver, Stretch, left_over
+from scheduler.solve.milp import Floats, Milp
+from scheduler.solve.start import enter_fires, enter_loads
+from scheduler.solve.zones import Starts, one_by_one
+
+AHEAD_MIN = 180
+"""The fire may be lit so long before the first of the loads."""
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What the crew was told, and the price of a piece that starts to finish elsewhere or at another time, cents."""
+
+    starts: frozenset[tuple[int, int, int, int]]
+    """Stream, place, demand, step."""
+    cents: float
+
+
+@dataclass(frozen=True, slots=True)
+class Program:
+    """The model of a stretch, and the plan as a point of it."""
+
+    left: LeftOver
+    model: StretchModel
+    milp: Milp
+    """With the price of telling the crew otherwise."""
+    now: Floats
+    """The plan, but for what follows from its integers."""
+    lower: Floats
+    upper: Floats
+
+    @property
+    def now_cents(self) -> float:
+        """Cost of the plan in the model, with moves to another smoker or oven, which the model does not know."""
+        return float(self.milp.cost @ self.now) + _moves_cents(self.left)
+
+    @property
+    def outside(self) -> NDArray[np.int64]:
+        """Integer columns of all that is not in hand, in an order that does not depend on what is."""
+        whole = self.milp.integer.copy()
+        whole[self.model.in_hand.everything] = False
+        return np.flatnonzero(whole)
+
+
+def program(
+    board: Board,
+    stretch: Stretch,
+    told: Told | None = None,
+    in_hand: tuple[InHand, ...] = (),
+    crowded: Collection[int] = (),
+) -> Program:
+    """The program of a stretch of a plan; `in_hand` and `crowded` as for `left_over`."""
+    left = left_over(board, stretch, in_hand, crowded)
+    model = stretch_flow(left, one_by_one(left.grid, _starts(left)))
+    milp = model.milp if told is None else replace(model.milp, cost=_with_price_of_change(model, told))
+    now = entered(model, left)
+    return Program(left, model, milp, now, *_fixed(model, left, now))
+
+
+def thinned(grid: Grid, demand: int, most_starts: int, phase: int = 0) -> list[tuple[int, int, int]]:
+    """Stream, place and step in which pieces of a demand may start to finish: some of all steps, so far from the last
+    one as the phase says."""
+    chosen = []
+    begun = 0 if grid.pinned is None else grid.pinned.step
+    for stream in grid.streams:
+        for finish in stream.finish:
+            steps = grid.finish_steps(stream, finish, demand)
+            steps = range(max(begun, steps.start), max(begun, steps.stop))
+            by = max(1, -(-len(steps) // most_starts))
+            chosen += [(stream.index, finish.place, step) for step in reversed(steps[::-1][phase % by :: by])]
+    return chosen
+
+
+def _choices(left: LeftOver, demand: int) -> list[tuple[int, int, int]]:
+    """Those of a demand of the stretch."""
+    return thinned(left.board.grid, demand, left.stretch.most_starts, left.stretch.phase)
+
+
+def _starts(left: LeftOver) -> Starts:
+    """Steps to choose from: some of all that are allowed and have somebody to pull, and what the plan has."""
+    grid, board = left.grid, left.board
+    chosen: dict[tuple[int, int, int], set[int]] = {}
+    for demand in left.stretch.demands:
+        for stream, place, step in _choices(left, demand):
+            took = grid.finish_at[stream, place].took
+            pulls = grid.touched(step * grid.step_min + took.early_min, step * grid.step_min + took.late_min)
+            if board.hands.pit_there[pulls.start : pulls.stop].all():
+                chosen.setdefault((stream, place, demand), set()).add(step)
+    for load in left.loads:
+        chosen.setdefault((load.stream, board.spots[load.finish_spot].place, load.demand), set()).add(load.finish_step)
+    return {key: sorted(steps) for key, steps in chosen.items()}
+
+
+def _with_price_of_change(model: StretchModel, told: Told) -> Floats:
+    cost = model.milp.cost.copy()
+    for stream, columns in enumerate(model.streams):
+        for (place, demand, step), column in columns.by_demand.items():
+            if (stream, place, demand, step) not in told.starts:
+                cost[column] += told.cents
+    return cost
+
+
+def entered(model: StretchModel, left: LeftOver) -> Floats:
+    """The plan as a point of the model, but for what follows from its integers."""
+    x: Floats = np.zeros(model.milp.size[1])
+    enter_loads(x, model.zones, model.streams, left.board, left.loads)
+    enter_fires(x, model.fires, left.board)
+    model.in_hand.enter(x)
+    going = [(load.demand, load.pieces) for load in left.loads]
+    going += [(way.demand, n) for load in left.in_hand for way, n in zip(load.ways, load.now, strict=True)]
+    for d, (short, demand) in enumerate(zip(model.shorts, left.grid.demands, strict=True)):
+        x[short] = demand.pieces - sum(pieces for wave, pieces in going if wave == d)
+    return x
+
+
+def _moves_cents(left: LeftOver) -> float:
+    """What moves to another smoker or oven cost in the stretch: the model has no integers for them."""
+    grid, spots = left.grid, left.board.spots
+    cents = 0.0
+    for load in left.loads:
+        smoke, finish = (grid.places[spots[spot].place].name for spot in (load.smoke_spot, load.finish_spot))
+        cents += load.pieces * grid.streams[load.stream].cut.move_cents * (smoke != finish)
+    return cents
+
+
+def _fixed(model: StretchModel, left: LeftOver, value: Floats) -> tuple[Floats, Floats]:
+    """Bounds of the columns: fires outside the hours of the stretch are as in the plan, whose values are given."""
+    grid = left.board.grid
+    fixed: list[int] = []
+    for firebox, fire in model.fires.items():
+        free = _free_hours(left, firebox)
+        every = rounds_every(grid, fire.firebox)
+        for column in (fire.lit, fire.lighting, *fire.holds.values()):
+            fixed += [j for step, j in enumerate(column) if not free[step]]
+        fixed += [j for step, j in enumerate(fire.lighting) if (step - firebox) % every]
+    lower, upper = model.milp.lower.copy(), model.milp.upper.copy()
+    lower[fixed] = upper[fixed] = value[fixed]
+    return lower, upper
+
+
+def _free_hours(left: LeftOver, firebox: int) -> NDArray[np.bool_]:
+    """Steps in which a fire of the stretch may be changed: about those in which its loads cook."""
+    grid = left.board.grid
+    begun = [load.load_step for load in left.loads]
+    begun += [step for demand in left.stretch.demands for _, _, step in _choices(left, demand)]
+    if left.in_hand:
+        begun.append(0)
+    first = min(begun, default=0) - grid.up(AHEAD_MIN)
+    free = np.zeros(grid.steps, dtype=np.bool_)
+    free[max(0, first) : max(grid.up(grid.ready_min[d]) for d in left.stretch.demands)] = True
+    if grid.pinned is not None:
+        free &= grid.pinned.free_to_burn(grid, firebox)
+    return free

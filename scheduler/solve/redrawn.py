@@ -1,0 +1,182 @@
+"""A stretch as HiGHS would have it, and the plan that comes of it.
+
+The linear relaxation is nearly whole, so the integer program keeps only what the relaxation or the plan uses.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Collection
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scheduler.solve.board import Board
+from scheduler.solve.extract import Batch, batches_of, levels_of, used_by
+from scheduler.solve.flow_stretch import StretchModel
+from scheduler.solve.frame import Frame
+from scheduler.solve.grid import Grid
+from scheduler.solve.highs import Answer, Effort, Progress, solve
+from scheduler.solve.in_hand import InHand
+from scheduler.solve.left_over import LeftOver, Stretch
+from scheduler.solve.milp import Floats
+from scheduler.solve.onto_racks import batch_of, put_on_racks
+from scheduler.solve.program import Program, Told, program
+from scheduler.solve.settle import PLAIN, cost_cents, refill
+
+LEAST_CENTS = 10.0
+"""A plan that is not cheaper by so much is none."""
+LEAST_S, WHOLE_S = 1.0, 3.0
+NIGHT_LEAST_S, NIGHT_S, FURTHER_S = 0.3, 0.7, 1.5
+"""Seconds that the integer program has, at the least and at the most; where a plan is changed on the way, each time,
+and where further loads are free."""
+MOST_WAYS = 150
+"""Ways of what has begun that it keeps in a second run, those nearest to being used in the relaxation."""
+MOST_REPACKED = 150
+"""Loads that are put on other racks together where the new ones do not fit beside them; of more, some are left out,
+and at night too, as the crew was told the racks."""
+TINY = 1e-6
+
+Mask = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Redrawn:
+    """A stretch as HiGHS would have it."""
+
+    left: LeftOver
+    model: StretchModel
+    x: Floats
+
+    @cached_property
+    def batches(self) -> dict[Batch, int]:
+        """Pieces to come."""
+        return batches_of(self.left.grid, self.model.streams, self.x)
+
+    @cached_property
+    def frame(self) -> Frame:
+        """The fires with those of the stretch as they should be."""
+        grid, frame = self.left.board.grid, self.left.board.frame
+        levels = list(frame.levels)
+        used = used_by(grid, self.batches)
+        for firebox, stay in self.model.in_hand.burning(self.x):
+            used[firebox][stay.first : stay.last] = True
+        for firebox, fire in self.model.fires.items():
+            levels[firebox] = levels_of(grid, fire, self.x, used[firebox] | (self.left.board.hot[firebox] > 0))
+        return Frame(tuple(levels), frame.shifts, frame.spared)
+
+    def board(self, grid: Grid | None = None) -> Board:
+        """The plan with its stretch so: beside what stays, or on other racks where it must be. `grid` is the one on
+        which what has begun goes on as it should, where that was free."""
+        grid = self.left.board.grid if grid is None else grid
+        board = Board.holding(grid, self.frame, self.left.board.placed)
+        if put_on_racks(board, self.batches):
+            return board
+        if self.left.in_hand or len(board.placed) > MOST_REPACKED:
+            refill(board, PLAIN)
+            return board
+        everything = dict(self.batches)
+        for load in self.left.board.placed:
+            batch = batch_of(self.left.board, load)
+            everything[batch] = everything.get(batch, 0) + load.pieces
+        board = Board.empty(grid, self.frame)
+        if not put_on_racks(board, everything):
+            refill(board, PLAIN)
+        return board
+
+
+def redrawn(
+    board: Board,
+    stretch: Stretch,
+    effort: Effort,
+    progress: Progress | None = None,
+    told: Told | None = None,
+    in_hand: tuple[InHand, ...] = (),
+    further: tuple[InHand, ...] = (),
+    crowded: Collection[int] = (),
+) -> Redrawn | None:
+    """The stretch as HiGHS would have it; None if that is not cheaper. `in_hand` and `crowded` as for `left_over`.
+
+    `further` is what could go on as it does. It is free only in the end, with the columns that were used without: the
+    relaxation of all leads astray.
+    """
+    until_s = time.monotonic() + effort.seconds
+    first = program(board, stretch, told, in_hand, crowded)
+    relaxed = solve(first.milp, effort, lower=first.lower, upper=first.upper, relax=True, progress=progress)
+    if relaxed.x is None or not relaxed.proven:
+        return None
+    # The gap is meant of the whole plan, of which the model sees a part.
+    effort = replace(effort, gap=effort.gap * max(1.0, cost_cents(board) / max(1.0, first.now_cents)))
+    point = _Point(first, first.now, first.now_cents)
+    useful = _useful(point, relaxed, 0)
+    if relaxed.cost <= first.now_cents - LEAST_CENTS:
+        span_s = (NIGHT_LEAST_S, NIGHT_S) if in_hand or further else (LEAST_S, WHOLE_S)
+        point = point.improved(useful, _limit(effort, until_s, *span_s), progress)
+        if in_hand and _left(effort, until_s):
+            useful = _useful(point, relaxed, MOST_WAYS)
+            point = point.improved(useful, _limit(effort, until_s, *span_s), progress)
+    if further and _left(effort, until_s):
+        second = program(board, stretch, told, (*in_hand, *further), crowded)
+        wider = point.within(second, useful)
+        if wider is not None:
+            limit = _limit(effort, until_s, NIGHT_LEAST_S, FURTHER_S)
+            more = wider[0].improved(wider[1], limit, progress)
+            point = point if more is wider[0] else more
+    return None if point.x is first.now else Redrawn(point.program.left, point.program.model, point.x)
+
+
+def _left(effort: Effort, until_s: float) -> bool:
+    """True if there is time; always where the search is to be repeatable."""
+    return effort.nodes is not None or time.monotonic() < until_s
+
+
+def _limit(effort: Effort, until_s: float, least_s: float, most_s: float) -> Effort:
+    """What an integer program may take."""
+    if effort.nodes is not None:
+        return effort
+    return replace(effort, seconds=min(most_s, max(least_s, until_s - time.monotonic())))
+
+
+@dataclass(frozen=True, slots=True)
+class _Point:
+    """A point of the program of a stretch; what follows from its integers may be missing, but not in the cost."""
+
+    program: Program
+    x: Floats
+    cents: float
+
+    def improved(self, useful: Mask, effort: Effort, progress: Progress | None) -> _Point:
+        """A cheaper point with no columns but the useful ones; the same point if none was found."""
+        p = self.program
+        chosen = np.flatnonzero(p.milp.integer)
+        start = chosen.tolist(), self.x[chosen].tolist()
+        upper = np.where(useful, p.upper, p.lower)
+        answer = solve(p.milp, effort, lower=p.lower, upper=upper, start=start, progress=progress)
+        if answer.x is None or answer.cost >= self.cents - LEAST_CENTS:
+            return self
+        return _Point(p, answer.x, answer.cost)
+
+    def within(self, wider: Program, useful: Mask) -> tuple[_Point, Mask] | None:
+        """The same point of the program with further loads free, as far as it is whole, and what is useful there; None
+        where the two are of different shape."""
+        mine, theirs = self.program.outside, wider.outside
+        if len(mine) != len(theirs):
+            return None
+        hand, all_hand = self.program.model.in_hand.everything, wider.model.in_hand.everything
+        same, further = all_hand[: len(hand)], all_hand[len(hand) :]
+        x, use = wider.now.copy(), np.ones(len(wider.now), dtype=np.bool_)
+        x[theirs], use[theirs] = self.x[mine], useful[mine]
+        x[same], use[same] = self.x[hand], useful[hand]
+        return _Point(wider, x, self.cents + float(wider.milp.cost[further] @ x[further])), use
+
+
+def _useful(point: _Point, relaxed: Answer, ways: int) -> Mask:
+    """Columns that the relaxation or the point uses, the continuous ones, and so many ways of what has begun."""
+    assert relaxed.x is not None
+    assert relaxed.reduced is not None
+    milp, in_hand = point.program.milp, point.program.model.in_hand
+    useful: Mask = ~milp.integer | (relaxed.x >= TINY) | (point.x != 0)
+    useful[sorted(in_hand.columns, key=relaxed.reduced.item)[:ways]] = True
+    return useful
