@@ -128,7 +128,7 @@ class Search:
             self._look_at_other_repairs()
         self._search(seconds, moves)
         if self.best is not None and self.best.cents < self._kept_cents - 1e-6:
-            self._keep_or_drop()
+            self._keep_or_drop(seconds)
         return self.kept
 
     def _search(self, seconds: float | None, moves: int | None) -> None:
@@ -137,26 +137,27 @@ class Search:
         checked = self.elapsed
         while self.best is not None and not self._is_over(seconds, moves):
             self.moves += 1
-            left_s = None if seconds is None else seconds - self.elapsed
+            left_s = self._left_s(seconds)
             if self.rounds.due(left_s):
-                found = self._shared_out(self.rounds.next(self.best, rng, left_s))
+                found = self._shared_out(self.rounds.next(self.best, rng, left_s), seconds)
             else:
                 found = move(self.basis, self.price, self.best, rng)
             if found is not None and found.cents < self.best.cents - 1e-6:
                 self.best = found
             if moves is None and self.best.cents < self._kept_cents - 1 and self.elapsed - checked >= CHECK_EVERY_S:
-                self._keep_or_drop()
+                self._keep_or_drop(seconds)
                 checked = self.elapsed
         if self.best is not None:
             found = self.rounds.last(self.best)
             self.best = found if found is not None and found.cents < self.best.cents else self.best
 
-    def _shared_out(self, found: Candidate | None) -> Candidate | None:
+    def _shared_out(self, found: Candidate | None, seconds: float | None) -> Candidate | None:
         """What came of a refit, if its work can be shared out among the crew; if not, that stretch is planned once
         more, with hands left free where they were short."""
         if found is None or self.best is None or found.cents >= self.best.cents - 1e-6:
             return None
-        if not self.check(found, repairs=0) and self.rounds.once_more():
+        passed = self.check(found, repairs=0)
+        if not passed and self.rounds.once_more(self._left_s(seconds)):
             return None
         return found
 
@@ -171,7 +172,7 @@ class Search:
             self.best = repairs[0]
             self.rounds.compare(repairs)
 
-    def _keep_or_drop(self) -> None:
+    def _keep_or_drop(self, seconds: float | None) -> None:
         """The best so far becomes a plan; if it does not pass as it is, the search goes back to one that did, and to
         the stretch that was planned last."""
         if self.best is None:
@@ -179,7 +180,10 @@ class Search:
         passed = self.check(self.best)
         if self.kept is not None and not (passed and self._kept_cents <= self.best.cents + 1):
             self.best = self.kept.candidate
-            self.rounds.once_more()
+            self.rounds.once_more(self._left_s(seconds))
+
+    def _left_s(self, seconds: float | None) -> float | None:
+        return None if seconds is None else seconds - self.elapsed
 
     def _is_over(self, seconds: float | None, moves: int | None) -> bool:
         if self.stop.is_set():

@@ -74,7 +74,7 @@ class Rounds:
         self._moves -= 1
         if self._aside is not None and self._aside.done():
             return True
-        if left_s is not None and left_s < max(REFIT_LEAST_S, TOOK_SHARE * self._took_s):
+        if not self._time_for_another(left_s):
             return False
         if self._with_other_crew():
             return True
@@ -107,16 +107,20 @@ class Rounds:
         """What was planned aside and is done when the search is over; None if that is nothing cheaper."""
         return self._taken(self._aside, now) if self._aside is not None and self._aside.done() else None
 
-    def once_more(self) -> bool:
-        """What came of the last stretch did not pass: it is next again, once. False if it has been."""
+    def once_more(self, left_s: float | None) -> bool:
+        """What came of the last stretch did not pass: it is next again, once. False if it has been, or if time is too
+        short."""
         again, self._again = self._again, None
-        if self._last is None or again == self._last:
+        if self._last is None or again == self._last or not self._time_for_another(left_s):
             return False
         self._again = self._last
         self._todo.insert(0, self._last)
         self._moves = 0
         self._took_s = 0.0
         return True
+
+    def _time_for_another(self, left_s: float | None) -> bool:
+        return left_s is None or left_s >= max(REFIT_LEAST_S, TOOK_SHARE * self._took_s)
 
     def _with_other_crew(self) -> bool:
         return self._last is not None and self.other is not None
@@ -169,8 +173,7 @@ class Rounds:
     def _refitted(
         self, now: Candidate, stretch: Stretch, effort: Effort, progress: Progress | None
     ) -> Candidate | None:
-        crowded = frozenset(self.crowded)
-        at_once = self._rounds > 1
+        at_once, crowded = self._rounds > 1, frozenset(self.crowded)
         return refitted(self.basis, self.price, now, stretch, effort, progress, self.told, crowded, at_once=at_once)
 
     @property

@@ -16,7 +16,7 @@ from scheduler.solve.highs import Effort, Progress
 from scheduler.solve.in_hand import InHand
 from scheduler.solve.left_over import Stretch
 from scheduler.solve.pinned import WayOn
-from scheduler.solve.program import Told
+from scheduler.solve.program import Night, Told
 from scheduler.solve.redrawn import Redrawn, redrawn
 
 Key = tuple[Hashable, ...]
@@ -44,7 +44,7 @@ def refitted(
     urgent = tuple(in_hand(basis, price, now, stretch, picks))
     further = tuple(in_hand(basis, price, now, stretch, picks, urgent=False))
     free = ((*urgent, *further), ()) if at_once else (urgent, further)
-    new = redrawn(now.board, stretch, effort, progress, told, *free, crowded)
+    new = redrawn(now.board, stretch, effort, progress, Night(told, *free, frozenset(crowded)))
     if new is None:
         return None
     chosen = _chosen(basis, now.chosen, new, picks)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -32,6 +31,23 @@ class Told:
 
 
 @dataclass(frozen=True, slots=True)
+class Night:
+    """What is to be heeded where a plan is changed on the way."""
+
+    told: Told | None = None
+    in_hand: tuple[InHand, ...] = ()
+    """What has begun and may go on otherwise."""
+    further: tuple[InHand, ...] = ()
+    """What could go on as it does, and may go on otherwise in the end."""
+    crowded: frozenset[int] = frozenset()
+    """Steps whose work could not be shared out."""
+
+
+BEFORE = Night()
+"""Nothing has begun."""
+
+
+@dataclass(frozen=True, slots=True)
 class Program:
     """The model of a stretch, and the plan as a point of it."""
 
@@ -57,17 +73,12 @@ class Program:
         return np.flatnonzero(whole)
 
 
-def program(
-    board: Board,
-    stretch: Stretch,
-    told: Told | None = None,
-    in_hand: tuple[InHand, ...] = (),
-    crowded: Collection[int] = (),
-) -> Program:
-    """The program of a stretch of a plan; `in_hand` and `crowded` as for `left_over`."""
-    left = left_over(board, stretch, in_hand, crowded)
+def program(board: Board, stretch: Stretch, night: Night = BEFORE, *, with_further: bool = False) -> Program:
+    """The program of a stretch of a plan."""
+    in_hand = (*night.in_hand, *night.further) if with_further else night.in_hand
+    left = left_over(board, stretch, in_hand, night.crowded)
     model = stretch_flow(left, one_by_one(left.grid, _starts(left)))
-    milp = model.milp if told is None else replace(model.milp, cost=_with_price_of_change(model, told))
+    milp = model.milp if night.told is None else replace(model.milp, cost=_with_price_of_change(model, night.told))
     now = entered(model, left)
     return Program(left, model, milp, now, *_fixed(model, left, now))
 

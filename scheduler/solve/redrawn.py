@@ -6,7 +6,6 @@ The linear relaxation is nearly whole, so the integer program keeps only what th
 from __future__ import annotations
 
 import time
-from collections.abc import Collection
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -19,19 +18,20 @@ from scheduler.solve.flow_stretch import StretchModel
 from scheduler.solve.frame import Frame
 from scheduler.solve.grid import Grid
 from scheduler.solve.highs import Answer, Effort, Progress, solve
-from scheduler.solve.in_hand import InHand
 from scheduler.solve.left_over import LeftOver, Stretch
 from scheduler.solve.milp import Floats
 from scheduler.solve.onto_racks import batch_of, put_on_racks
-from scheduler.solve.program import Program, Told, program
+from scheduler.solve.program import BEFORE, Night, Program, program
 from scheduler.solve.settle import PLAIN, cost_cents, refill
 
 LEAST_CENTS = 10.0
 """A plan that is not cheaper by so much is none."""
 LEAST_S, WHOLE_S = 1.0, 3.0
 NIGHT_LEAST_S, NIGHT_S, FURTHER_S = 0.3, 0.7, 1.5
-"""Seconds that the integer program has, at the least and at the most; where a plan is changed on the way, each time,
-and where further loads are free."""
+"""Seconds that the integer program has, at the least and at the most; where loads in hand may go on otherwise, each
+time, and where further ones are free."""
+FURTHER_GAP = 1e-3
+"""Of the last run: what is left of the time is for it."""
 MOST_WAYS = 150
 """Ways of what has begun that it keeps in a second run, those nearest to being used in the relaxation."""
 MOST_REPACKED = 150
@@ -88,22 +88,15 @@ class Redrawn:
 
 
 def redrawn(
-    board: Board,
-    stretch: Stretch,
-    effort: Effort,
-    progress: Progress | None = None,
-    told: Told | None = None,
-    in_hand: tuple[InHand, ...] = (),
-    further: tuple[InHand, ...] = (),
-    crowded: Collection[int] = (),
+    board: Board, stretch: Stretch, effort: Effort, progress: Progress | None = None, night: Night = BEFORE
 ) -> Redrawn | None:
-    """The stretch as HiGHS would have it; None if that is not cheaper. `in_hand` and `crowded` as for `left_over`.
+    """The stretch as HiGHS would have it; None if that is not cheaper.
 
-    `further` is what could go on as it does. It is free only in the end, with the columns that were used without: the
-    relaxation of all leads astray.
+    What could go on as it does is free only in the end, with the columns that were used without: the relaxation of all
+    leads astray.
     """
     until_s = time.monotonic() + effort.seconds
-    first = program(board, stretch, told, in_hand, crowded)
+    first = program(board, stretch, night)
     relaxed = solve(first.milp, effort, lower=first.lower, upper=first.upper, relax=True, progress=progress)
     if relaxed.x is None or not relaxed.proven:
         return None
@@ -112,18 +105,22 @@ def redrawn(
     point = _Point(first, first.now, first.now_cents)
     useful = _useful(point, relaxed, 0)
     if relaxed.cost <= first.now_cents - LEAST_CENTS:
-        span_s = (NIGHT_LEAST_S, NIGHT_S) if in_hand or further else (LEAST_S, WHOLE_S)
+        span_s = (NIGHT_LEAST_S, NIGHT_S) if night.in_hand or night.further else (LEAST_S, WHOLE_S)
         point = point.improved(useful, _limit(effort, until_s, *span_s), progress)
-        if in_hand and _left(effort, until_s):
+        if night.in_hand and _left(effort, until_s):
             useful = _useful(point, relaxed, MOST_WAYS)
             point = point.improved(useful, _limit(effort, until_s, *span_s), progress)
-    if further and _left(effort, until_s):
-        second = program(board, stretch, told, (*in_hand, *further), crowded)
+    if night.further and _left(effort, until_s):
+        second = program(board, stretch, night, with_further=True)
         wider = point.within(second, useful)
         if wider is not None:
-            limit = _limit(effort, until_s, NIGHT_LEAST_S, FURTHER_S)
-            more = wider[0].improved(wider[1], limit, progress)
-            point = point if more is wider[0] else more
+            start, useful = wider
+            relaxed = solve(second.milp, effort, lower=second.lower, upper=second.upper, relax=True, progress=progress)
+            if relaxed.x is not None:
+                useful = useful | (relaxed.x >= TINY)
+            limit = replace(_limit(effort, until_s, NIGHT_LEAST_S, FURTHER_S), gap=FURTHER_GAP)
+            more = start.improved(useful, limit, progress)
+            point = point if more is start else more
     return None if point.x is first.now else Redrawn(point.program.left, point.program.model, point.x)
 
 

@@ -67,11 +67,12 @@ def test_a_stretch_that_did_not_pass_is_planned_once_more_and_not_for_ever() -> 
     search = Search(fire_fails())
     search.first()
     assert search.best is not None
-    assert not search.rounds.once_more()
+    assert not search.rounds.once_more(None)
     search.rounds.next(search.best, Random(0), None)
-    assert search.rounds.once_more()
+    assert not search.rounds.once_more(0.5)
+    assert search.rounds.once_more(None)
     search.rounds.next(search.best, Random(0), None)
-    assert not search.rounds.once_more()
+    assert not search.rounds.once_more(None)
 
 
 def test_by_the_clock_a_night_is_replanned_with_both() -> None:

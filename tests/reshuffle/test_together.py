@@ -22,7 +22,7 @@ from scheduler.solve.flow_stretch import stretch_flow
 from scheduler.solve.highs import Effort, solve
 from scheduler.solve.in_hand import InHand
 from scheduler.solve.left_over import Stretch, left_over
-from scheduler.solve.program import entered
+from scheduler.solve.program import Night, entered
 from scheduler.solve.redrawn import LEAST_CENTS, redrawn
 from scheduler.solve.zones import one_by_one
 
@@ -115,8 +115,8 @@ def test_with_all_in_hand_free_nothing_is_dearer_than_without() -> None:
     urgent = free(search, now, stretch)
     further = free(search, now, stretch, everything=True)[len(urgent) :]
     assert further
-    without = redrawn(now.board, stretch, REFIT, told=search.rounds.told, in_hand=urgent)
-    both = redrawn(now.board, stretch, REFIT, told=search.rounds.told, in_hand=urgent, further=further)
+    without = redrawn(now.board, stretch, REFIT, night=Night(search.rounds.told, urgent))
+    both = redrawn(now.board, stretch, REFIT, night=Night(search.rounds.told, urgent, further))
     assert without is not None
     assert both is not None
     # What goes on as it does is no part of the model without, and so no part of its cost.
