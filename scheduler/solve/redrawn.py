@@ -30,8 +30,6 @@ LEAST_S, WHOLE_S = 1.0, 3.0
 NIGHT_LEAST_S, NIGHT_S, FURTHER_S = 0.3, 0.7, 1.5
 """Seconds that the integer program has, at the least and at the most; where loads in hand may go on otherwise, each
 time, and where further ones are free."""
-FURTHER_GAP = 1e-3
-"""Of the last run: what is left of the time is for it."""
 MOST_WAYS = 150
 """Ways of what has begun that it keeps in a second run, those nearest to being used in the relaxation."""
 MOST_REPACKED = 150
@@ -92,7 +90,7 @@ def redrawn(
 ) -> Redrawn | None:
     """The stretch as HiGHS would have it; None if that is not cheaper.
 
-    What could go on as it does is free only in the end, with the columns that were used without: the relaxation of all
+    What could go on as it does is free only in the end, when there is a good plan to begin with: the relaxation of all
     leads astray.
     """
     until_s = time.monotonic() + effort.seconds
@@ -111,16 +109,11 @@ def redrawn(
             useful = _useful(point, relaxed, MOST_WAYS)
             point = point.improved(useful, _limit(effort, until_s, *span_s), progress)
     if night.further and _left(effort, until_s):
-        second = program(board, stretch, night, with_further=True)
-        wider = point.within(second, useful)
-        if wider is not None:
-            start, useful = wider
-            relaxed = solve(second.milp, effort, lower=second.lower, upper=second.upper, relax=True, progress=progress)
-            if relaxed.x is not None:
-                useful = useful | (relaxed.x >= TINY)
-            limit = replace(_limit(effort, until_s, NIGHT_LEAST_S, FURTHER_S), gap=FURTHER_GAP)
-            more = start.improved(useful, limit, progress)
-            point = point if more is start else more
+        within = point.within(program(board, stretch, night, with_further=True), useful)
+        if within is not None:
+            start, useful = within
+            wider = start.improved(useful, _limit(effort, until_s, NIGHT_LEAST_S, FURTHER_S), progress)
+            point = point if wider is start else wider
     return None if point.x is first.now else Redrawn(point.program.left, point.program.model, point.x)
 
 
