@@ -99,7 +99,7 @@ class _Page:
         later = [p for p in pairs if p not in on and not (p.old is not None and p.old.code in begun)]
         return DoNow(
             title=f"Plan {self.new.number} from {self.desk.moment(self.since)}",
-            over=f"Plan {plan.number} no longer holds: throw its sheets away",
+            over=f"Throw the sheets of plan {plan.number} away",
             happened=tuple(what_happened(self.state)),
             until=self.desk.clock(self.since + SOON),
             people=tuple(self.people()),
