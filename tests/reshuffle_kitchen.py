@@ -12,6 +12,7 @@ from scheduler.books import read_scenario
 from scheduler.model.log import Down, Log
 from scheduler.model.plan import Plan
 from scheduler.model.scenario import Scenario
+from scheduler.reshuffle.money import Money, money
 from scheduler.reshuffle.replan import Search
 from scheduler.reshuffle.state import State, state_at
 from scheduler.solve import plan_weekend
@@ -71,6 +72,14 @@ def replanned(now: State, moves: int = MOVES) -> tuple[Search, Plan]:
     found = search.improve(moves=moves)
     assert found is not None, [breach.sentence for breach in search.breaches]
     return search, found.plan
+
+
+def with_sums(now: State) -> tuple[Plan, Money]:
+    """The new plan of a state, and what it costs against the old one and against doing nothing."""
+    search, plan = replanned(now)
+    assert search.kept is not None
+    assert search.kept.candidate is not None
+    return plan, money(search.basis, plan, search.kept.candidate)
 
 
 def assert_goes_on(now: State, search: Search, plan: Plan) -> None:

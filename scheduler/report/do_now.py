@@ -12,7 +12,7 @@ from markupsafe import Markup
 from scheduler.model.plan import Load, Loss, Plan
 from scheduler.report.desk import Desk
 from scheduler.report.page import policy, render
-from scheduler.report.sentences import say
+from scheduler.report.sentences import moved_to, say
 from scheduler.report.task_rows import Row, task_rows
 from scheduler.report.what_happened import what_happened
 from scheduler.report.words import (
@@ -139,7 +139,7 @@ class _Page:
         place."""
         together: dict[Hashable, list[Row]] = {}
         for row in rows:
-            one = {"slice": "slice", "move": self.moved_to(row)}.get(row.kind, row)
+            one = {"slice": "slice", "move": moved_to(self.desk, row)}.get(row.kind, row)
             together.setdefault(one, []).append(row)
         for alike in together.values():
             yield f"{bare_clock(self.desk.local(alike[0].at), self.new.clock)} {self.said(alike)}"
@@ -151,14 +151,8 @@ class _Page:
             cuts = unique(cut_text(self.desk.by_code[code].cut, 2) for row in alike for code in row.loads)
             return sentence(f"slice and cut up {list_text(cuts)}")
         if len(alike) > 1:
-            return sentence(f"move {list_text(list(self.moved(alike)))}{self.moved_to(first)}")
+            return sentence(f"move {list_text(list(self.moved(alike)))}{moved_to(self.desk, first)}")
         return say(self.desk, first)[0]
-
-    def moved_to(self, row: Row) -> str:
-        """Where the load of a row is moved, if it is."""
-        stops = [stop for code in row.loads for stop in self.desk.by_code[code].stops]
-        stop = min(stops, key=lambda stop: abs(stop.at - row.at), default=None)
-        return "" if stop is None else f" to the {self.desk.spot_words(stop.place, stop.rack)}"
 
     def moved(self, rows: list[Row]) -> Iterator[str]:
         """What is moved, by cut."""

@@ -156,15 +156,22 @@ def _pull(desk: Desk, row: Row) -> Said:
     return _probed(row, loads), tuple(detail)
 
 
+def moved_to(desk: Desk, row: Row) -> str:
+    """Where the load of a row is moved: " to the oven"; empty where it is not."""
+    stops = [stop for code in row.loads for stop in desk.by_code[code].stops]
+    stop = min(stops, key=lambda stop: abs(stop.at - row.at), default=None)
+    return "" if stop is None else f" to the {desk.spot_words(stop.place, stop.rack)}"
+
+
 def _move(desk: Desk, row: Row) -> Said:
     if len(row.loads) != 1:
         return f"Move {list_text(row.loads)}.", ()
     load = desk.by_code[row.loads[0]]
-    stop = min(load.stops, key=lambda stop: abs(stop.at - row.at), default=None)
-    where = "" if stop is None else f" to the {desk.spot_words(stop.place, stop.rack)}"
     wrapped = load.wrap_at is not None and load.wrap_at <= row.at
     how = "It stays wrapped" if wrapped else "As it is, not wrapped"
-    return f"Move {_handled(row, load)} ({load.code}){where}.", (f"{how}. Probe it there and write it down.",)
+    return f"Move {_handled(row, load)} ({load.code}){moved_to(desk, row)}.", (
+        f"{how}. Probe it there and write it down.",
+    )
 
 
 def _slice(desk: Desk, row: Row) -> Said:

@@ -8,7 +8,7 @@ from concurrent.futures import Future, ThreadPoolExecutor
 import numpy as np
 
 from scheduler.reshuffle.basis import Basis
-from scheduler.reshuffle.candidate import Candidate, built
+from scheduler.reshuffle.candidate import Candidate, built, cheapest
 from scheduler.reshuffle.prices import ChangePrice
 from scheduler.solve.frame import Frame
 from scheduler.solve.left_over import Stretch
@@ -41,7 +41,7 @@ class Aside:
         # Ways of what has begun are chosen as one; where both have changed them, those here stand.
         chosen = found.chosen if now.chosen is self._now.chosen else now.chosen
         frame = _with_changes(now.board.frame, self._now.board.frame, found.board.frame)
-        return min(built(basis, chosen, frame, placed, price, crews=(True,)), key=lambda candidate: candidate.cents)
+        return cheapest(built(basis, chosen, frame, placed, price, crews=(True,)))
 
 
 def _with_changes(here: Frame, old: Frame, new: Frame) -> Frame:

@@ -47,6 +47,11 @@ def priced(basis: Basis, board: Board, chosen: Chosen, price: ChangePrice = PRIC
     return Candidate(board, chosen, cents)
 
 
+def cheapest(candidates: Iterable[Candidate]) -> Candidate:
+    """The one that costs least."""
+    return min(candidates, key=lambda candidate: candidate.cents)
+
+
 def late_cents(chosen: Chosen) -> float:
     """Margin lost because what has begun is ready only after its wave has begun."""
     return sum(way.late_cents for way in chosen.ways)
@@ -122,7 +127,7 @@ def eased(basis: Basis, now: Candidate, price: ChangePrice = PRICES) -> Candidat
             if stay.first in waits.get(firebox, ())
         }
         chosen = chosen_anew(basis, frame, now.chosen, codes, EASY_NOISE, rng) if codes else now.chosen
-        found = min(built(basis, chosen, frame, now.board.placed, price), key=lambda candidate: candidate.cents)
+        found = cheapest(built(basis, chosen, frame, now.board.placed, price))
         now = found if found.cents < now.cents or len(overspent_steps(found.board)) < len(bad) else now
     return now
 

@@ -8,6 +8,7 @@ from scheduler.reshuffle.basis import Basis
 from scheduler.reshuffle.candidate import (
     Candidate,
     built,
+    cheapest,
     chosen_anew,
     fitting,
     late_cents,
@@ -58,7 +59,7 @@ def _other_ways(basis: Basis, price: ChangePrice, now: Candidate, rng: Random) -
     use = frame if rng.random() < 0.5 or everyone else now.board.frame
     crews = (rng.random() < KEEP_CREW,)
     found = list(built(basis, chosen, use, now.board.placed, price, taste, crews))
-    return min(found, key=lambda candidate: candidate.cents)
+    return cheapest(found)
 
 
 def _nearer(basis: Basis, price: ChangePrice, now: Candidate, rng: Random) -> Candidate | None:

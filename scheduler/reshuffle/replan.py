@@ -16,6 +16,7 @@ from scheduler.reshuffle.candidate import (
     EASY_NOISE,
     Candidate,
     built,
+    cheapest,
     chosen_anew,
     chosen_ways,
     eased,
@@ -225,22 +226,18 @@ class Search:
         if not codes:
             with_crew = settle(remade(now.board, frame, placed), old_shifts=True)
             boards = with_crew, settle(Board.holding(grid, frame, placed))
-            return min((priced(self.basis, board, now.chosen, self.price) for board in boards), key=_cents)
+            return cheapest(priced(self.basis, board, now.chosen, self.price) for board in boards)
 
         def without(some: set[str]) -> Candidate:
             chosen = chosen_anew(self.basis, frame, now.chosen, some, EASY_NOISE, Random(self.seed))
-            return min(built(self.basis, chosen, frame, placed, self.price), key=_cents)
+            return cheapest(built(self.basis, chosen, frame, placed, self.price))
 
         alone = {code: without({code}) for code in sorted(codes)}
         order = sorted(alone, key=lambda code: alone[code].cents)
         found = [alone[order[0]]]
         while found[-1].cents >= UNMANNED_CENTS and len(found) < len(order):
             found.append(without(set(order[: len(found) + 1])))
-        return min(found, key=_cents)
-
-
-def _cents(candidate: Candidate) -> float:
-    return candidate.cents
+        return cheapest(found)
 
 
 def reshuffle(

@@ -72,11 +72,11 @@ class Rounds:
     def due(self, left_s: float | None) -> bool:
         """True if a refit is next, False for a move. `left_s` are the seconds left, None if it is to be repeatable."""
         self._moves -= 1
-        if self._aside is not None and self._aside.done():
+        if self._ready() is not None:
             return True
         if not self._time_for_another(left_s):
             return False
-        if self._with_other_crew():
+        if self.other is not None and self._last is not None:
             return True
         if self._todo or self._aside is not None:
             return self._beside(self._in_work()) is not None
@@ -84,12 +84,12 @@ class Rounds:
 
     def next(self, now: Candidate, rng: Random, left_s: float | None) -> Candidate | None:
         """The next stretch planned anew, or once the last one with another crew; None if that is not cheaper."""
-        if self._aside is not None and self._aside.done():
-            return self._taken(self._aside, now)
-        if self._with_other_crew():
-            assert self._last is not None
+        ready = self._ready()
+        if ready is not None:
+            return self._taken(ready, now)
+        if self.other is not None and self._last is not None:
             other, self.other = self.other, None
-            if other is not None and self._took_s < OTHER_CREW_MOST_S:
+            if self._took_s < OTHER_CREW_MOST_S:
                 return self._refit(other, self._last, left_s)
         if not self._todo:
             self._todo = self._to_come(now.board, rng, left_s)
@@ -105,7 +105,8 @@ class Rounds:
 
     def last(self, now: Candidate) -> Candidate | None:
         """What was planned aside and is done when the search is over; None if that is nothing cheaper."""
-        return self._taken(self._aside, now) if self._aside is not None and self._aside.done() else None
+        ready = self._ready()
+        return None if ready is None else self._taken(ready, now)
 
     def once_more(self, left_s: float | None) -> bool:
         """What came of the last stretch did not pass: it is next again, once. False if it has been, or if time is too
@@ -122,8 +123,9 @@ class Rounds:
     def _time_for_another(self, left_s: float | None) -> bool:
         return left_s is None or left_s >= max(REFIT_LEAST_S, TOOK_SHARE * self._took_s)
 
-    def _with_other_crew(self) -> bool:
-        return self._last is not None and self.other is not None
+    def _ready(self) -> Aside | None:
+        """What was planned aside, if it is done."""
+        return self._aside if self._aside is not None and self._aside.done() else None
 
     def _in_work(self) -> Stretch | None:
         """The stretch that is planned aside."""
@@ -139,7 +141,7 @@ class Rounds:
         if left_s is None or left_s < FINE_LEAST_S or self._aside is not None or stretch is None:
             return
         self._todo.remove(stretch)
-        effort = Effort(gap=REFIT.gap, seconds=left_s - LAST_S)
+        effort = _effort(left_s)
         self._aside = Aside(now, stretch, lambda now: self._refitted(now, stretch, effort, None))
 
     def _taken(self, aside: Aside, now: Candidate) -> Candidate | None:
@@ -163,9 +165,8 @@ class Rounds:
 
     def _refit(self, now: Candidate, stretch: Stretch, left_s: float | None) -> Candidate | None:
         self._last = stretch
-        effort = REFIT if left_s is None else Effort(gap=REFIT.gap, seconds=left_s - LAST_S)
         began_s = time.monotonic()
-        found = self._refitted(now, stretch, effort, lambda _: self.stop.is_set())
+        found = self._refitted(now, stretch, _effort(left_s), lambda _: self.stop.is_set())
         if left_s is not None:
             self._took_s = time.monotonic() - began_s
         return found
@@ -183,3 +184,8 @@ class Rounds:
         starts = frozenset((load.stream, places[load.finish_spot], load.demand, load.finish_step) for load in old)
         pieces = sum(load.pieces for load in old) / max(1, len(old))
         return Told(starts, (self.price.time + self.price.place) / max(1.0, pieces))
+
+
+def _effort(left_s: float | None) -> Effort:
+    """What a refit may take."""
+    return REFIT if left_s is None else Effort(gap=REFIT.gap, seconds=left_s - LAST_S)

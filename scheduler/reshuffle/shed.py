@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from scheduler.reshuffle.basis import Basis
-from scheduler.reshuffle.candidate import Candidate, built, overspent_steps
+from scheduler.reshuffle.candidate import Candidate, built, cheapest, overspent_steps
 from scheduler.reshuffle.choose import Chosen, Lost
 from scheduler.reshuffle.prices import ChangePrice
 from scheduler.solve.pinned import WayOn
@@ -25,7 +25,7 @@ def shed(basis: Basis, now: Candidate, price: ChangePrice) -> Candidate:
             break
         least = min(asking, key=lambda way: (id(way) not in failing, way.pieces * basis.grid.short_cents(way.demand)))
         chosen = _without(basis, now.chosen, least)
-        now = min(built(basis, chosen, now.board.frame, now.board.placed, price), key=lambda candidate: candidate.cents)
+        now = cheapest(built(basis, chosen, now.board.frame, now.board.placed, price))
     return now
 
 

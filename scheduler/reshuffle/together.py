@@ -7,7 +7,7 @@ from collections.abc import Collection, Hashable, Iterator
 
 from scheduler.model.past import Begun
 from scheduler.reshuffle.basis import Basis
-from scheduler.reshuffle.candidate import Candidate, built, priced, with_ways
+from scheduler.reshuffle.candidate import Candidate, built, cheapest, priced, with_ways
 from scheduler.reshuffle.choose import Chooser, Chosen, Pick, urgent_first
 from scheduler.reshuffle.price import way_change
 from scheduler.reshuffle.prices import ChangePrice
@@ -50,7 +50,7 @@ def refitted(
     chosen = _chosen(basis, now.chosen, new, picks)
     board = new.board(with_ways(basis, chosen.ways))
     trimmed = built(basis, chosen, board.frame, board.placed, price, crews=(True,))
-    return min((priced(basis, board, chosen, price), *trimmed), key=lambda candidate: candidate.cents)
+    return cheapest((priced(basis, board, chosen, price), *trimmed))
 
 
 def in_hand(

@@ -10,10 +10,9 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page
 from pypdf import PdfReader
-from reshuffle_kitchen import fire_fails, replanned
+from reshuffle_kitchen import fire_fails, with_sums
 
 from scheduler.report.do_now import DoNow, do_now, do_now_html
-from scheduler.reshuffle.money import money
 
 WORDS_A_MINUTE = 150
 """Reading aloud at an easy pace; common practice, no source."""
@@ -21,10 +20,8 @@ WORDS_A_MINUTE = 150
 
 @pytest.fixture(scope="module")
 def told() -> DoNow:
-    search, plan = replanned(now := fire_fails())
-    assert search.kept is not None
-    assert search.kept.candidate is not None
-    return do_now(now, plan, money(search.basis, plan, search.kept.candidate))
+    now = fire_fails()
+    return do_now(now, *with_sums(now))
 
 
 @pytest.fixture

@@ -8,7 +8,7 @@ from dataclasses import replace
 from datetime import timedelta
 from math import ceil
 
-from reshuffle_kitchen import at, corner, fire_fails, replanned, state
+from reshuffle_kitchen import at, corner, fire_fails, state, with_sums
 
 from scheduler.model.log import Log, Missing
 from scheduler.model.plan import Loss, Stop, Task
@@ -18,7 +18,6 @@ from scheduler.report.page import page_html
 from scheduler.report.status import status_text
 from scheduler.report.words import pieces_text
 from scheduler.reshuffle.changed import WaveChange
-from scheduler.reshuffle.money import money
 from scheduler.reshuffle.state import State
 
 WORDS_A_MINUTE = 150
@@ -26,10 +25,7 @@ WORDS_A_MINUTE = 150
 
 
 def page_of(now: State) -> DoNow:
-    search, plan = replanned(now)
-    assert search.kept is not None
-    assert search.kept.candidate is not None
-    return do_now(now, plan, money(search.basis, plan, search.kept.candidate))
+    return do_now(now, *with_sums(now))
 
 
 def test_the_first_thing_is_what_to_do_and_it_is_read_in_a_minute() -> None:
@@ -47,10 +43,7 @@ def test_the_first_thing_is_what_to_do_and_it_is_read_in_a_minute() -> None:
 
 def test_guests_are_told_of_the_next_half_day_first_and_not_of_minutes() -> None:
     now = fire_fails()
-    search, plan = replanned(now)
-    assert search.kept is not None
-    assert search.kept.candidate is not None
-    teller = _Page(now, plan, money(search.basis, plan, search.kept.candidate))
+    teller = _Page(now, *with_sums(now))
     ready = now.plan.loads[0].ready_by_at
     cut = now.plan.loads[0].cut
 
@@ -71,10 +64,8 @@ def test_guests_are_told_of_the_next_half_day_first_and_not_of_minutes() -> None
 
 def test_what_is_gone_is_told_in_one_breath_and_a_few_late_pieces_are_no_news() -> None:
     now = fire_fails()
-    search, plan = replanned(now)
-    assert search.kept is not None
-    assert search.kept.candidate is not None
-    teller = _Page(now, plan, money(search.basis, plan, search.kept.candidate))
+    plan, sums = with_sums(now)
+    teller = _Page(now, plan, sums)
     by_wave = Counter[tuple[str, str]]()
     for load in plan.loads:
         by_wave[load.cut, load.wave] += load.pieces
@@ -94,10 +85,7 @@ def test_what_is_gone_is_told_in_one_breath_and_a_few_late_pieces_are_no_news() 
 
 def test_moves_of_one_person_to_one_place_are_one_line() -> None:
     now = fire_fails()
-    search, plan = replanned(now)
-    assert search.kept is not None
-    assert search.kept.candidate is not None
-    sums = money(search.basis, plan, search.kept.candidate)
+    plan, sums = with_sums(now)
     since = _Page(now, plan, sums).since
     oven = now.scenario.site.ovens[0].name
     one, two, other = plan.loads[:3]
@@ -136,9 +124,7 @@ def test_each_load_that_goes_on_otherwise_is_told_with_how_it_was() -> None:
 
 def test_what_cannot_go_on_is_added_up_by_cut_and_loads_of_which_some_go_on_are_told_apart() -> None:
     now = fire_fails()
-    search, plan = replanned(now)
-    assert search.kept is not None
-    assert search.kept.candidate is not None
+    plan, sums = with_sums(now)
     several = next(load for load in now.plan.loads if load.pieces > 1)
     other = next(load for load in now.plan.loads if load.cut == several.cut and load is not several)
     why = "no hot place in time (4.3)"
@@ -147,16 +133,14 @@ def test_what_cannot_go_on_is_added_up_by_cut_and_loads_of_which_some_go_on_are_
         for load, pieces in ((several, 1), (other, other.pieces))
     )
     lossy = plan.model_copy(update={"losses": losses})
-    [told] = _Page(now, lossy, money(search.basis, plan, search.kept.candidate)).thrown()
+    [told] = _Page(now, lossy, sums).thrown()
     pieces = pieces_text(1 + other.pieces, several.cut)
     assert told == f"Throw away {pieces} ({other.code}, 1 of {several.code}): no hot place in time."
 
 
 def test_where_all_of_a_cut_is_lost_no_codes_are_needed() -> None:
     now = fire_fails()
-    search, plan = replanned(now)
-    assert search.kept is not None
-    assert search.kept.candidate is not None
+    plan, sums = with_sums(now)
     in_hand = Counter[str]()
     for begun in now.past.begun:
         in_hand[begun.cut] += begun.pieces
@@ -166,7 +150,6 @@ def test_where_all_of_a_cut_is_lost_no_codes_are_needed() -> None:
         for b in now.past.begun
         if b.cut == cut
     )
-    sums = money(search.basis, plan, search.kept.candidate)
     for lost, head in (
         (losses, f"all {pieces_text(pieces, cut)}:"),
         (losses[1:], f"{pieces_text(pieces - losses[0].pieces, cut)} ("),
@@ -185,10 +168,7 @@ def test_money_is_told_against_the_old_plan_and_against_doing_nothing() -> None:
 
 def test_the_parts_of_what_is_lost_add_up_in_whole_dollars() -> None:
     now = fire_fails()
-    search, plan = replanned(now)
-    assert search.kept is not None
-    assert search.kept.candidate is not None
-    sums = money(search.basis, plan, search.kept.candidate)
+    plan, sums = with_sums(now)
     for cents in (149, 150, 151):
         _, told, _ = _Page(now, plan, replace(sums, meat=cents, late=cents)).money()
         whole, *parts = (int(x.replace(",", "")) for x in re.findall(r"\$([\d,]+)", told))
