@@ -39,6 +39,8 @@ class Row:
     fields: tuple[Field, ...]
     removable: bool = False
     new: bool = False
+    removed: bool = False
+    """It was ticked to be taken out."""
 
     @property
     def wrong(self) -> bool:
@@ -100,7 +102,8 @@ def read(field: Field) -> tuple[Any, str]:
 
 def filled(row: Row, posted: Mapping[str, str]) -> Row:
     """A row with what was posted for it."""
-    return replace(row, fields=tuple(replace(f, value=posted.get(f.name, f.value)[:200]) for f in row.fields))
+    fields = tuple(replace(f, value=posted.get(f.name, f.value)[:200]) for f in row.fields)
+    return replace(row, fields=fields, removed=bool(posted.get(f"{row.key}-remove")))
 
 
 def with_mistake(sections: Iterable[Section], key: str, field: str, sentence: str) -> tuple[tuple[Section, ...], bool]:

@@ -153,7 +153,7 @@ def read_form(scenario: Scenario, posted: Mapping[str, str]) -> Filled:
     for section in sections:
         rows = []
         for row in section.rows:
-            row, values = _values(row, posted)
+            row, values = _values(row)
             wrong = wrong or row.wrong
             rows.append(row)
             if values is not None:
@@ -177,11 +177,9 @@ def _filled_section(scenario: Scenario, section: Section, posted: Mapping[str, s
     return replace(section, rows=tuple(rows))
 
 
-def _values(row: Row, posted: Mapping[str, str]) -> tuple[Row, dict[str, Any] | None]:
+def _values(row: Row) -> tuple[Row, dict[str, Any] | None]:
     """The row with its mistakes, and its values; None for one that is removed or was left blank."""
-    if posted.get(f"{row.key}-remove"):
-        return row, None
-    if row.new and not row.begun:
+    if row.removed or (row.new and not row.begun):
         return row, None
     values: dict[str, Any] = {}
     fields = []

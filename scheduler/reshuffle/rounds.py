@@ -25,13 +25,13 @@ MOVES_BETWEEN = 100
 OTHER_CREW, OTHER_CREW_MOST_S = 1.03, 2.0
 """A repair that costs up to so much as the best one, with another crew, is refitted as well, if a refit takes less."""
 REFIT = Effort(gap=0.004, nodes=100)
-FINE, COARSE = (1440, 12), (700, 6)
+FINE, SHORT = (1440, 12), (500, 12)
 """Choices of a stretch, and steps to choose from for a wave in one place. Finer than before the night, as fewer loads
-are to come; coarse where time is short."""
+are to come; fewer waves where time is short."""
 REFIT_LEAST_S, TOOK_SHARE = 1.5, 0.8
 """In the last seconds only moves are made, and so where less is left than so much of what the last one took."""
 FINE_LEAST_S = 3.5
-"""Seconds left from which on stretches are fine, and another one is planned aside: two cores may be one that does two
+"""Seconds left from which on stretches are long, and another one is planned aside: two cores may be one that does two
 things by turns."""
 LAST_S = 0.4
 """To be left at the end of a refit, for the plan and its audit."""
@@ -39,7 +39,7 @@ LAST_S = 0.4
 
 @dataclass(slots=True)
 class Rounds:
-    """It begins with a round; then so many moves have their turn before the next. By the clock, two stretches are
+    """It begins with two rounds; then so many moves have their turn before each. By the clock, two stretches are
     planned at once, one of them aside."""
 
     basis: Basis
@@ -78,9 +78,9 @@ class Rounds:
             return False
         if self.other is not None and self._last is not None:
             return True
-        if self._todo or self._aside is not None:
+        if self._todo:
             return self._beside(self._in_work()) is not None
-        return self._moves < 0
+        return self._rounds == 1 or (self._aside is None and self._moves < 0)
 
     def next(self, now: Candidate, rng: Random, left_s: float | None) -> Candidate | None:
         """The next stretch planned anew, or once the last one with another crew; None if that is not cheaper."""
@@ -157,7 +157,7 @@ class Rounds:
             return []
         self._rounds += 1
         burning = [firebox for firebox, steps in enumerate(self.basis.can_burn) if steps.any()]
-        size = FINE if left_s is None or left_s >= FINE_LEAST_S else COARSE
+        size = FINE if left_s is None or left_s >= FINE_LEAST_S else SHORT
         found = stretches(board, rng, burning, *size)
         most = max((len(stretch.fires) for stretch in found), default=0)
         wanted = {d for d, demand in enumerate(board.grid.demands) if demand.pieces}

@@ -41,10 +41,8 @@ def refitted(
     What could go on as it does is free in the end only, or from the start on if all is to be free `at_once`.
     """
     picks: Picks = {}
-    urgent = tuple(in_hand(basis, price, now, stretch, picks))
-    further = tuple(in_hand(basis, price, now, stretch, picks, urgent=False))
-    free = ((*urgent, *further), ()) if at_once else (urgent, further)
-    new = redrawn(now.board, stretch, effort, progress, Night(told, *free, frozenset(crowded)))
+    loads = tuple(in_hand(basis, price, now, stretch, picks, at_once=at_once))
+    new = redrawn(now.board, stretch, effort, progress, Night(told, loads, frozenset(crowded)))
     if new is None:
         return None
     chosen = _chosen(basis, now.chosen, new, picks)
@@ -54,13 +52,13 @@ def refitted(
 
 
 def in_hand(
-    basis: Basis, price: ChangePrice, now: Candidate, stretch: Stretch, picks: Picks, *, urgent: bool = True
+    basis: Basis, price: ChangePrice, now: Candidate, stretch: Stretch, picks: Picks, *, at_once: bool = False
 ) -> Iterator[InHand]:
-    """Loads for a wave of the stretch that must leave a dead smoker or wait for their wrap, with all that they can do;
-    or else those that could go on as they do."""
+    """Loads for a wave of the stretch, with all that they can do. Those that need not leave a dead smoker, and do not
+    wait for their wrap, are held, unless all are to be free `at_once`."""
     menu = basis.state.scenario.menu
     for begun in basis.open_begun():
-        if begun.done or (begun.dead_min is not None or begun.waits_for_wrap) is not urgent:
+        if begun.done:
             continue
         alike = _ways(basis, now.board, begun, stretch)
         going = Counter[Key]()
@@ -79,6 +77,7 @@ def in_hand(
             cents=tuple(way.cents + way.late_cents + way_change(basis, way, price) / begun.pieces for way in ways),
             lost_cents=float(menu.cut(begun.cut).cost_cents),
             now=tuple(going[key] for key in alike),
+            held=not (at_once or begun.dead_min is not None or begun.waits_for_wrap),
         )
 
 

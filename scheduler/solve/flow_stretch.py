@@ -5,7 +5,7 @@ It finds plans, not bounds: hands are counted as the board counts them, rest she
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Iterable
 from dataclasses import dataclass
 from functools import cache
 
@@ -16,9 +16,11 @@ from scheduler.solve.flow_hands import HandDemand, ask_for_fire
 from scheduler.solve.flow_shelves import hold_rows, into_step_min, rest_rows
 from scheduler.solve.flow_streams import StreamColumns, Streams
 from scheduler.solve.frame import Floats, Ints, accepted
+from scheduler.solve.grid import Grid
 from scheduler.solve.in_hand import InHandColumns
 from scheduler.solve.left_over import LeftOver
 from scheduler.solve.milp import INF, Milp, MilpBuilder
+from scheduler.solve.pinned import Stay
 from scheduler.solve.zones import Zones
 
 
@@ -46,7 +48,8 @@ def stretch_flow(left: LeftOver, zones: Zones, *, lean: bool = False) -> Stretch
     fires = {f: burns(b, grid, grid.fireboxes[f]) for f in sorted(left.stretch.fires)}
     steady = {f: _steady(left, f) for f in range(len(grid.fireboxes)) if f not in fires}
     room_rows(b, zones, Heat(grid, fires, steady), pieces.taken, changes=not lean)
-    _keep_burning(b, left, fires)
+    _keep_burning(b, grid, fires, left.needs_fire())
+    _keep_burning(b, grid, fires, pieces.in_hand.standing(), [(pieces.in_hand.loose, 1.0)])
     _hand_rows(b, left, _hands(left, pieces, shorts, fires))
     for step in range(0 if grid.pinned is None else grid.pinned.helped, grid.steps):
         b.row(-INF, [(fire.lit[step], 1.0) for fire in fires.values()], float(left.fires[step]))
@@ -63,23 +66,31 @@ def _steady(left: LeftOver, firebox: int) -> Callable[[frozenset[int]], Ints]:
     return suits
 
 
-def _keep_burning(b: MilpBuilder, left: LeftOver, fires: dict[int, FireColumns]) -> None:
+def _keep_burning(
+    b: MilpBuilder,
+    grid: Grid,
+    fires: dict[int, FireColumns],
+    needed: Iterable[tuple[int, Stay]],
+    unless: Collection[tuple[int, float]] = (),
+) -> None:
     """Fires of the stretch hold what suits the loads that stay on them, and do not turn to anything else too early."""
-    grid = left.grid
     suits: dict[tuple[int, int], frozenset[int]] = {}
     leads: dict[tuple[int, int], frozenset[int]] = {}
-    for firebox, stay in left.needs_fire():
+    for firebox, stay in needed:
+        if firebox not in fires:
+            continue
         every = frozenset(fires[firebox].holds)
         for step in range(stay.first, stay.last):
             suits[firebox, step] = suits.get((firebox, step), every) & stay.levels
         for step in range(stay.last, stay.last + grid.up(fires[firebox].firebox.setpoint_change_min)):
             leads[firebox, step] = leads.get((firebox, step), every) & stay.levels
     for (firebox, step), levels in suits.items():
-        b.row(1.0, [(fires[firebox].holds[level][step], 1.0) for level in sorted(levels)], INF)
+        b.row(1.0, [*((fires[firebox].holds[level][step], 1.0) for level in sorted(levels)), *unless], INF)
     for (firebox, step), levels in leads.items():
         if step < grid.steps:
             holds = fires[firebox].holds
-            b.row(-INF, [(holds[level][step], 1.0) for level in holds if level not in levels], 0.0)
+            others = [(holds[level][step], 1.0) for level in holds if level not in levels]
+            b.row(-INF, [*others, *((column, -value) for column, value in unless)], 0.0)
 
 
 def _hands(left: LeftOver, pieces: Streams, shorts: list[int], fires: dict[int, FireColumns]) -> HandDemand:

@@ -31,6 +31,8 @@ class InHand:
     """Of one piece that does not go on."""
     now: tuple[int, ...]
     """Pieces that go each way at present."""
+    held: bool = False
+    """It could go on as it does, and is held at that until there is a good plan to go on from."""
 
 
 class InHandColumns:
@@ -45,6 +47,8 @@ class InHandColumns:
         self._rests: defaultdict[tuple[int, int], Terms] = defaultdict(list)
         """What rests, hundredths, by the first minute and the minute after the last."""
         self._by_demand: defaultdict[int, list[tuple[int, WayOn]]] = defaultdict(list)
+        self.loose = b.column(1, integer=False)
+        """1 where what was held is free."""
         for load in loads:
             columns = [b.column(load.pieces, cents) for cents in load.cents]
             lost = b.column(load.pieces, load.lost_cents)
@@ -107,9 +111,18 @@ class InHandColumns:
         return [column for _, columns, _ in self._going for column in columns]
 
     @property
-    def everything(self) -> list[int]:
-        """Those of all ways, and of what does not go on, load by load."""
-        return [column for _, columns, lost in self._going for column in (*columns, lost)]
+    def held(self) -> list[int]:
+        """Those that stay as they are as long as anything is held: `loose`, all ways of what is, and what is lost."""
+        mine = [column for load, columns, lost in self._going if load.held for column in (*columns, lost)]
+        return [self.loose, *mine]
+
+    def standing(self) -> Iterator[tuple[int, Stay]]:
+        """Where what is held needs a fire: the firebox, and the stay."""
+        for load, _, _ in self._going:
+            if load.held:
+                for way, pieces in zip(load.ways, load.now, strict=True):
+                    if pieces:
+                        yield from self._pinned.burning(self._grid, way)
 
     # points ------------------------------------------------------------------------------------------------------
 

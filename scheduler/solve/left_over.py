@@ -47,13 +47,13 @@ class LeftOver:
     """What has begun and may go on otherwise; it is not on the board."""
 
     def needs_fire(self) -> Iterator[tuple[int, Stay]]:
-        """What stands on the fires of the stretch and stays, with the firebox."""
+        """What stands over a fire and stays, with the firebox."""
         board, grid = self.board, self.board.grid
         stays = [stay for load in board.placed for stay in board.stays(load)]
         stays += [stay for way in (grid.pinned.ways if grid.pinned is not None else ()) for stay in way.stays]
         for stay in stays:
             firebox = grid.places[board.spots[stay.spot].place].firebox
-            if firebox in self.stretch.fires:
+            if firebox is not None:
                 yield firebox, stay
 
     def rest_room(self, minute: int) -> float:

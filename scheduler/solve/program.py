@@ -37,8 +37,6 @@ class Night:
     told: Told | None = None
     in_hand: tuple[InHand, ...] = ()
     """What has begun and may go on otherwise."""
-    further: tuple[InHand, ...] = ()
-    """What could go on as it does, and may go on otherwise in the end."""
     crowded: frozenset[int] = frozenset()
     """Steps whose work could not be shared out."""
 
@@ -59,6 +57,7 @@ class Program:
     """The plan, but for what follows from its integers."""
     lower: Floats
     upper: Floats
+    """Of the columns, with what is held in hand as it is."""
 
     @property
     def now_cents(self) -> float:
@@ -66,17 +65,16 @@ class Program:
         return float(self.milp.cost @ self.now) + _moves_cents(self.left)
 
     @property
-    def outside(self) -> NDArray[np.int64]:
-        """Integer columns of all that is not in hand, in an order that does not depend on what is."""
-        whole = self.milp.integer.copy()
-        whole[self.model.in_hand.everything] = False
-        return np.flatnonzero(whole)
+    def freed(self) -> Program:
+        """The same with all that is in hand free."""
+        lower, upper, held = self.lower.copy(), self.upper.copy(), self.model.in_hand.held
+        lower[held], upper[held] = self.milp.lower[held], self.milp.upper[held]
+        return replace(self, lower=lower, upper=upper)
 
 
-def program(board: Board, stretch: Stretch, night: Night = BEFORE, *, with_further: bool = False) -> Program:
+def program(board: Board, stretch: Stretch, night: Night = BEFORE) -> Program:
     """The program of a stretch of a plan."""
-    in_hand = (*night.in_hand, *night.further) if with_further else night.in_hand
-    left = left_over(board, stretch, in_hand, night.crowded)
+    left = left_over(board, stretch, night.in_hand, night.crowded)
     model = stretch_flow(left, one_by_one(left.grid, _starts(left)))
     milp = model.milp if night.told is None else replace(model.milp, cost=_with_price_of_change(model, night.told))
     now = entered(model, left)
@@ -152,7 +150,7 @@ def _moves_cents(left: LeftOver) -> float:
 def _fixed(model: StretchModel, left: LeftOver, value: Floats) -> tuple[Floats, Floats]:
     """Bounds of the columns: fires outside the hours of the stretch are as in the plan, whose values are given."""
     grid = left.board.grid
-    fixed: list[int] = []
+    fixed = model.in_hand.held
     for firebox, fire in model.fires.items():
         free = _free_hours(left, firebox)
         every = rounds_every(grid, fire.firebox)

@@ -27,9 +27,9 @@ from scheduler.solve.settle import PLAIN, cost_cents, refill
 LEAST_CENTS = 10.0
 """A plan that is not cheaper by so much is none."""
 LEAST_S, WHOLE_S = 1.0, 3.0
-NIGHT_LEAST_S, NIGHT_S, FURTHER_S = 0.3, 0.7, 1.5
-"""Seconds that the integer program has, at the least and at the most; where loads in hand may go on otherwise, each
-time, and where further ones are free."""
+NIGHT_LEAST_S, NIGHT_S, FREE_S = 0.3, 0.7, 1.5
+"""Seconds that the integer program has, at the least and at the most; where loads in hand may go on otherwise, and
+with all of them free."""
 MOST_WAYS = 150
 """Ways of what has begun that it keeps in a second run, those nearest to being used in the relaxation."""
 MOST_REPACKED = 150
@@ -90,8 +90,8 @@ def redrawn(
 ) -> Redrawn | None:
     """The stretch as HiGHS would have it; None if that is not cheaper.
 
-    What could go on as it does is free only in the end, when there is a good plan to begin with: the relaxation of all
-    leads astray.
+    What is held in hand is free only in the end, when there is a good plan to begin with: the relaxation of all leads
+    astray.
     """
     until_s = time.monotonic() + effort.seconds
     first = program(board, stretch, night)
@@ -102,18 +102,16 @@ def redrawn(
     effort = replace(effort, gap=effort.gap * max(1.0, cost_cents(board) / max(1.0, first.now_cents)))
     point = _Point(first, first.now, first.now_cents)
     useful = _useful(point, relaxed, 0)
-    if relaxed.cost <= first.now_cents - LEAST_CENTS:
-        span_s = (NIGHT_LEAST_S, NIGHT_S) if night.in_hand or night.further else (LEAST_S, WHOLE_S)
+    promising = relaxed.cost <= first.now_cents - LEAST_CENTS
+    if promising:
+        span_s = (NIGHT_LEAST_S, NIGHT_S) if night.in_hand else (LEAST_S, WHOLE_S)
         point = point.improved(useful, _limit(effort, until_s, *span_s), progress)
-        if night.in_hand and _left(effort, until_s):
-            useful = _useful(point, relaxed, MOST_WAYS)
-            point = point.improved(useful, _limit(effort, until_s, *span_s), progress)
-    if night.further and _left(effort, until_s):
-        within = point.within(program(board, stretch, night, with_further=True), useful)
-        if within is not None:
-            start, useful = within
-            wider = start.improved(useful, _limit(effort, until_s, NIGHT_LEAST_S, FURTHER_S), progress)
-            point = point if wider is start else wider
+        useful = _useful(point, relaxed, MOST_WAYS)
+    held = any(load.held for load in night.in_hand)
+    if night.in_hand and (promising or held) and _left(effort, until_s):
+        point = replace(point, program=first.freed)
+        useful[first.model.in_hand.held] = True
+        point = point.improved(useful, _limit(effort, until_s, NIGHT_LEAST_S, FREE_S), progress)
     return None if point.x is first.now else Redrawn(point.program.left, point.program.model, point.x)
 
 
@@ -148,19 +146,6 @@ class _Point:
             return self
         return _Point(p, answer.x, answer.cost)
 
-    def within(self, wider: Program, useful: Mask) -> tuple[_Point, Mask] | None:
-        """The same point of the program with further loads free, as far as it is whole, and what is useful there; None
-        where the two are of different shape."""
-        mine, theirs = self.program.outside, wider.outside
-        if len(mine) != len(theirs):
-            return None
-        hand, all_hand = self.program.model.in_hand.everything, wider.model.in_hand.everything
-        same, further = all_hand[: len(hand)], all_hand[len(hand) :]
-        x, use = wider.now.copy(), np.ones(len(wider.now), dtype=np.bool_)
-        x[theirs], use[theirs] = self.x[mine], useful[mine]
-        x[same], use[same] = self.x[hand], useful[hand]
-        return _Point(wider, x, self.cents + float(wider.milp.cost[further] @ x[further])), use
-
 
 def _useful(point: _Point, relaxed: Answer, ways: int) -> Mask:
     """Columns that the relaxation or the point uses, the continuous ones, and so many ways of what has begun."""
@@ -168,5 +153,7 @@ def _useful(point: _Point, relaxed: Answer, ways: int) -> Mask:
     assert relaxed.reduced is not None
     milp, in_hand = point.program.milp, point.program.model.in_hand
     useful: Mask = ~milp.integer | (relaxed.x >= TINY) | (point.x != 0)
-    useful[sorted(in_hand.columns, key=relaxed.reduced.item)[:ways]] = True
+    held = set(in_hand.held)
+    free = (column for column in in_hand.columns if column not in held)
+    useful[sorted(free, key=relaxed.reduced.item)[:ways]] = True
     return useful

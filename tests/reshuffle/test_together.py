@@ -22,7 +22,7 @@ from scheduler.solve.flow_stretch import stretch_flow
 from scheduler.solve.highs import Effort, solve
 from scheduler.solve.in_hand import InHand
 from scheduler.solve.left_over import Stretch, left_over
-from scheduler.solve.program import Night, entered
+from scheduler.solve.program import Night, entered, program
 from scheduler.solve.redrawn import LEAST_CENTS, redrawn
 from scheduler.solve.zones import one_by_one
 
@@ -45,10 +45,8 @@ def free(
 ) -> tuple[InHand, ...]:
     """What has begun and may go on otherwise: what is urgent, or everything."""
     picks = {} if picks is None else picks
-    found = list(in_hand(search.basis, PRICES, now, stretch, picks))
-    if everything:
-        found += in_hand(search.basis, PRICES, now, stretch, picks, urgent=False)
-    return tuple(found)
+    found = in_hand(search.basis, PRICES, now, stretch, picks, at_once=everything)
+    return tuple(load for load in found if not load.held)
 
 
 def point_cents(now: Candidate, stretch: Stretch, loads: tuple[InHand, ...]) -> float:
@@ -108,21 +106,43 @@ def test_each_load_in_hand_goes_one_of_its_ways_or_is_written_off(at_once: bool)
     assert new.cents < now.cents
 
 
-def test_with_all_in_hand_free_nothing_is_dearer_than_without() -> None:
-    """In the model: what was found without is where the search with them begins."""
+def night_of(search: Search, now: Candidate, stretch: Stretch) -> Night:
+    """What a refit knows, with those held that could go on as they do."""
+    return Night(search.rounds.told, tuple(in_hand(search.basis, PRICES, now, stretch, {})))
+
+
+def test_what_is_held_goes_on_as_it_does_and_its_fire_burns_also_in_the_relaxation() -> None:
     search = Search(fire_fails())
     now, stretch = repaired(search), whole(search)
-    urgent = free(search, now, stretch)
-    further = free(search, now, stretch, everything=True)[len(urgent) :]
+    found = program(now.board, stretch, night_of(search, now, stretch))
+    held, going = found.model.in_hand.held, found.model.in_hand
+    relaxed = solve(found.milp, Effort(), lower=found.lower, upper=found.upper, relax=True)
+    assert relaxed.x is not None
+    assert len(held) > 1
+    assert relaxed.x[held] == pytest.approx(found.now[held])
+    standing = list(going.standing())
+    assert standing
+    for firebox, stay in standing:
+        holds = found.model.fires[firebox].holds
+        for step in range(stay.first, stay.last):
+            assert sum(relaxed.x[holds[level][step]] for level in stay.levels) >= 1 - 1e-6
+
+
+def test_free_nothing_in_hand_is_dearer_than_held() -> None:
+    """In the model: the point found with some of them held is where the search with all of them free begins."""
+    search = Search(fire_fails())
+    now, stretch = repaired(search), whole(search)
+    night = night_of(search, now, stretch)
+    urgent = tuple(load for load in night.in_hand if not load.held)
+    further = tuple(load for load in night.in_hand if load.held)
+    assert urgent
     assert further
-    without = redrawn(now.board, stretch, REFIT, night=Night(search.rounds.told, urgent))
-    both = redrawn(now.board, stretch, REFIT, night=Night(search.rounds.told, urgent, further))
+    without = redrawn(now.board, stretch, REFIT, night=Night(night.told, urgent))
+    both = redrawn(now.board, stretch, REFIT, night=night)
     assert without is not None
     assert both is not None
     # What goes on as it does is no part of the model without, and so no part of its cost.
-    stays = sum(
-        n * cents for load in both.left.in_hand[len(urgent) :] for n, cents in zip(load.now, load.cents, strict=True)
-    )
+    stays = sum(n * cents for load in further for n, cents in zip(load.now, load.cents, strict=True))
     assert float(both.model.milp.cost @ both.x) <= float(without.model.milp.cost @ without.x) + stays + 1e-6
 
 

@@ -87,18 +87,21 @@ def test_a_mistake_is_told_at_its_field_and_nothing_is_saved(
         assert values_in(answer.text)[name] == value, "what was typed is gone"
 
 
+def rows(html: str) -> dict[str, str]:
+    """Rows by the name of their first field."""
+    found = re.findall(r"<fieldset.*?</fieldset>", html, re.S)
+    return {re.search(r'name="(\w+-\d+)-', row)[1]: row for row in found}  # type: ignore[index]
+
+
+def folded(row: str) -> str:
+    return row.partition("<details")[2]
+
+
+def is_open(row: str) -> bool:
+    return folded(row).partition(">")[0].endswith(" open")
+
+
 def test_rows_are_folded_but_for_their_pieces_and_those_with_a_mistake(client: httpx.Client) -> None:
-    def rows(html: str) -> dict[str, str]:
-        """Rows by the name of their first field."""
-        found = re.findall(r"<fieldset.*?</fieldset>", html, re.S)
-        return {re.search(r'name="(\w+-\d+)-', row)[1]: row for row in found}  # type: ignore[index]
-
-    def folded(row: str) -> str:
-        return row.partition("<details")[2]
-
-    def is_open(row: str) -> bool:
-        return folded(row).partition(">")[0].endswith(" open")
-
     plain = rows(client.get("/weekend").text)
     assert not any(is_open(row) for row in plain.values())
     assert 'name="wave-0-pieces"' not in folded(plain["wave-0"])
@@ -128,6 +131,13 @@ def test_entries_are_added_and_taken_out(server: Served, client: httpx.Client) -
     assert len(weekend.waves) == waves
     assert weekend.waves[-1].pieces == 6
     assert [out.place for out in weekend.out_of_use] == ["oven"]
+
+
+def test_what_was_to_be_taken_out_is_so_still_after_a_mistake_elsewhere(client: httpx.Client) -> None:
+    sent = filled(client) | {"wave-0-at": "soon", "wave-1-remove": "1"}
+    wrong = rows(client.post("/weekend", data=sent).text)
+    assert is_open(wrong["wave-1"])
+    assert {key for key, row in wrong.items() if 'value="1" checked' in row} == {"wave-1"}
 
 
 def test_the_second_of_two_people_is_told_and_loses_nothing(server: Served) -> None:
