@@ -39,8 +39,8 @@ PRESSING = timedelta(hours=12)
 NOTICED = timedelta(minutes=10)
 """Guests are told of a wave that is at least so late; common practice, no source."""
 FEW_SHARE = 0.2
-"""Guests are not told of late pieces that are fewer than so much of their wave: the others sell first; common practice,
-no source."""
+"""Guests are not told of short or late pieces that are fewer than so much of their wave: the others sell first; common
+practice, no source."""
 QUARTER_MIN = 15
 DO_NOW = "do-now.html"
 
@@ -109,7 +109,7 @@ class _Page:
             to_come=(
                 *self.calls(pressing=False),
                 *(f"Tell the guests, {line}" for line in self.guests(pressing=False)),
-                *self.late_but_few(),
+                *self.but_few(),
                 *(self.line(pair) for pair in later),
             ),
             unchanged=f"{self.change.unchanged:.0%} of what plan {plan.number} told from now on stands.",
@@ -254,12 +254,12 @@ class _Page:
             if said:
                 yield f"{head}: {'; '.join(said)}."
 
-    def late_but_few(self) -> Iterator[str]:
-        """Late pieces of the next half day that guests need not be told of."""
-        for head, waves in self.by_wave(pressing=True):
-            said = [self.late_pieces(wave) for wave in waves if self.late(wave) and self.few_late(wave)]
+    def but_few(self) -> Iterator[str]:
+        """What is short or late that guests need not be told of."""
+        for head, waves in (*self.by_wave(pressing=True), *self.by_wave(pressing=False)):
+            said = [line for wave in waves if self.few(wave) for line in self.worse(wave, self.late(wave))]
             if said:
-                yield f"Late, but few, {head}: {'; '.join(said)}."
+                yield f"Short or late, but few, {head}: {'; '.join(said)}."
 
     def by_wave(self, *, pressing: bool) -> Iterator[tuple[str, list[WaveChange]]]:
         """Waves within half a day, or those after it, as they are called; of today the day is not said, as this is
@@ -273,24 +273,25 @@ class _Page:
             yield sentence(head).rstrip("."), waves
 
     def of_wave(self, wave: WaveChange) -> Iterator[str]:
-        """What got worse of one cut of a wave that still has any."""
+        """What guests are told of one cut of a wave that still has any."""
+        if not self.few(wave):
+            few_late = wave.late_pieces < FEW_SHARE * self.left(wave)
+            yield from self.worse(wave, "" if few_late else self.late(wave))
+
+    def worse(self, wave: WaveChange, late: str) -> Iterator[str]:
+        """What got worse of one cut of a wave that still has any, and how late it comes."""
         more, left = wave.short - wave.short_before, self.left(wave)
-        late = "" if self.few_late(wave) else self.late(wave)
         if left and more > 0:
             of_them = f"{wave.late_pieces} of them " if wave.late_pieces < left else ""
             yield f"{left} of {pieces_text(left + more, wave.cut)}{f', {of_them}{late}' if late else ''}"
         elif left and late:
-            yield self.late_pieces(wave)
+            some = f"{wave.late_pieces} of " if wave.late_pieces < left else ""
+            yield f"{some}{pieces_text(left, wave.cut)} {late}"
 
-    def late_pieces(self, wave: WaveChange) -> str:
-        """What of a wave comes late, and by when."""
-        left = self.left(wave)
-        some = f"{wave.late_pieces} of " if wave.late_pieces < left else ""
-        return f"{some}{pieces_text(left, wave.cut)} {self.late(wave)}"
-
-    def few_late(self, wave: WaveChange) -> bool:
-        """True if so few of a wave are late that the others sell first."""
-        return wave.late_pieces < FEW_SHARE * self.left(wave)
+    def few(self, wave: WaveChange) -> bool:
+        """True if so few of a wave are short or late that the others sell first."""
+        more, late = max(0, wave.short - wave.short_before), wave.late_pieces if self.late(wave) else 0
+        return more + late < FEW_SHARE * (self.left(wave) + more)
 
     def late(self, wave: WaveChange) -> str:
         """By when the last piece of a wave may be ready, to the next quarter of an hour; empty where nobody would

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from scheduler.report.words import clock_text, kind_of_place, moment_text, pieces_text
+from scheduler.report.words import clock_text, kind_of_place, moment_text, pieces_text, sentence
 from scheduler.reshuffle.state import State
 
 
@@ -35,7 +35,7 @@ def _kitchen(state: State) -> Iterator[str]:
         until = "" if outage.until_min is None else f", back {_at(state, outage.until_min)}"
         place = kind_of_place(outage.place, "smoker") if outage.place in smokers else outage.place
         since = "" if outage.from_min == state.from_min else f" since {_at(state, outage.from_min)}"
-        yield f"{place}: out of use{since}{until}."
+        yield sentence(f"{place} out of use{since}{until}")
     for absence in state.facts.absences:
         until = "" if absence.until_min is None else f" until {_at(state, absence.until_min)}"
         yield f"{absence.person} is not there from {_at(state, absence.from_min)}{until}."

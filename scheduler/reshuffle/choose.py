@@ -244,7 +244,7 @@ class Chooser:
         ways = self.basis.ways(begun)
         if not begun.done and not ways.stays_hot():
             return Lost(begun, pieces, "written off", "nobody can come to keep the fire under it")
-        return Lost(begun, pieces, "left", "no wave or cabinet can take it: chill it by the rules")
+        return Lost(begun, pieces, "left", "no wave or cabinet for it: chill it by the rules")
 
 
 def _waits(option: Option, ways: Ways) -> bool:

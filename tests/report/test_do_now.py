@@ -78,9 +78,29 @@ def test_what_is_gone_is_told_in_one_breath_and_a_few_late_pieces_are_no_news() 
     assert few.late_pieces > 0
     [told] = teller.guests(pressing=ready < teller.since + PRESSING)
     assert told.endswith(": no pork cheeks or ox tails.")
-    assert len([*teller.late_but_few()]) == (ready < teller.since + PRESSING)
+    [aside] = teller.but_few()
+    assert f"{few.late_pieces} of " in aside
     [told] = teller.of_wave(replace(few, late_pieces=few.late_pieces + 1))
     assert " only by " in told
+
+
+def test_a_few_short_pieces_are_no_news_for_guests_but_are_told_to_the_crew() -> None:
+    now = fire_fails()
+    plan, sums = with_sums(now)
+    teller = _Page(now, plan, sums)
+    by_wave = Counter[tuple[str, str]]()
+    for load in plan.loads:
+        by_wave[load.cut, load.wave] += load.pieces
+    [((cut, wave), left)] = by_wave.most_common(1)
+    ready = next(load.ready_by_at for load in plan.loads if load.wave == wave)
+    few = WaveChange(cut, wave, ready, ready, 1, 0, 0, None)
+    many = replace(few, short=left)
+    assert FEW_SHARE * (left + 1) > 1
+    for change, guests, crew in ((few, 0, 1), (many, 1, 0)):
+        teller.change = replace(teller.change, waves=(change,))
+        assert len([*teller.guests(pressing=True), *teller.guests(pressing=False)]) == guests
+        assert len([*teller.but_few()]) == crew
+    assert f"{left} of {2 * left} " in "".join([*teller.guests(pressing=True), *teller.guests(pressing=False)])
 
 
 def test_moves_of_one_person_to_one_place_are_one_line() -> None:
@@ -119,7 +139,7 @@ def test_each_load_that_goes_on_otherwise_is_told_with_how_it_was() -> None:
     assert page.on_the_pit or page.thrown
     assert all("(was " in line or "parted from" in line for line in page.on_the_pit)
     assert all(": " in line for line in page.thrown)
-    assert page.happened[0].endswith(": out of use.")
+    assert page.happened[0].endswith(" out of use.")
 
 
 def test_what_cannot_go_on_is_added_up_by_cut_and_loads_of_which_some_go_on_are_told_apart() -> None:
