@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection
 from dataclasses import dataclass, field
 
 from scheduler.model.base import hundredths
@@ -34,7 +34,7 @@ class Streams:
     Loads in hand, of a plan that is changed on the way, have columns of their own.
     """
 
-    def __init__(self, b: MilpBuilder, zones: Zones, in_hand: Iterable[InHand] = ()) -> None:
+    def __init__(self, b: MilpBuilder, zones: Zones, in_hand: Collection[InHand] = ()) -> None:
         self.b = b
         self.zones = zones
         self.grid = zones.grid

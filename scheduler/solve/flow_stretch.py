@@ -5,7 +5,7 @@ It finds plans, not bounds: hands are counted as the board counts them, rest she
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from functools import cache
 
@@ -19,7 +19,7 @@ from scheduler.solve.frame import Floats, Ints, accepted
 from scheduler.solve.grid import Grid
 from scheduler.solve.in_hand import InHandColumns
 from scheduler.solve.left_over import LeftOver
-from scheduler.solve.milp import INF, Milp, MilpBuilder
+from scheduler.solve.milp import INF, Milp, MilpBuilder, Terms, scaled
 from scheduler.solve.pinned import Stay
 from scheduler.solve.zones import Zones
 
@@ -48,8 +48,8 @@ def stretch_flow(left: LeftOver, zones: Zones, *, lean: bool = False) -> Stretch
     fires = {f: burns(b, grid, grid.fireboxes[f]) for f in sorted(left.stretch.fires)}
     steady = {f: _steady(left, f) for f in range(len(grid.fireboxes)) if f not in fires}
     room_rows(b, zones, Heat(grid, fires, steady), pieces.taken, changes=not lean)
-    _keep_burning(b, grid, fires, left.needs_fire())
-    _keep_burning(b, grid, fires, pieces.in_hand.standing(), [(pieces.in_hand.loose, 1.0)])
+    _keep_burning(b, grid, fires, left.needs_fire(), [])
+    _keep_burning(b, grid, fires, pieces.in_hand.standing(), pieces.in_hand.loose)
     _hand_rows(b, left, _hands(left, pieces, shorts, fires))
     for step in range(0 if grid.pinned is None else grid.pinned.helped, grid.steps):
         b.row(-INF, [(fire.lit[step], 1.0) for fire in fires.values()], float(left.fires[step]))
@@ -71,9 +71,10 @@ def _keep_burning(
     grid: Grid,
     fires: dict[int, FireColumns],
     needed: Iterable[tuple[int, Stay]],
-    unless: Collection[tuple[int, float]] = (),
+    loose: Terms,
 ) -> None:
-    """Fires of the stretch hold what suits the loads that stay on them, and do not turn to anything else too early."""
+    """Fires of the stretch hold what suits the loads that stay on them, and do not turn to anything else too early;
+    none of it where `loose` is 1."""
     suits: dict[tuple[int, int], frozenset[int]] = {}
     leads: dict[tuple[int, int], frozenset[int]] = {}
     for firebox, stay in needed:
@@ -85,12 +86,12 @@ def _keep_burning(
         for step in range(stay.last, stay.last + grid.up(fires[firebox].firebox.setpoint_change_min)):
             leads[firebox, step] = leads.get((firebox, step), every) & stay.levels
     for (firebox, step), levels in suits.items():
-        b.row(1.0, [*((fires[firebox].holds[level][step], 1.0) for level in sorted(levels)), *unless], INF)
+        b.row(1.0, [*((fires[firebox].holds[level][step], 1.0) for level in sorted(levels)), *loose], INF)
     for (firebox, step), levels in leads.items():
         if step < grid.steps:
             holds = fires[firebox].holds
             others = [(holds[level][step], 1.0) for level in holds if level not in levels]
-            b.row(-INF, [*others, *((column, -value) for column, value in unless)], 0.0)
+            b.row(-INF, [*others, *scaled(loose, -1.0)], 0.0)
 
 
 def _hands(left: LeftOver, pieces: Streams, shorts: list[int], fires: dict[int, FireColumns]) -> HandDemand:

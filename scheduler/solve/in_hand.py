@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass
 from itertools import chain
 
@@ -38,7 +38,7 @@ class InHand:
 class InHandColumns:
     """Pieces by load and way, and what they take at each step."""
 
-    def __init__(self, b: MilpBuilder, grid: Grid, loads: Iterable[InHand]) -> None:
+    def __init__(self, b: MilpBuilder, grid: Grid, loads: Collection[InHand]) -> None:
         self._grid = grid
         self._going: list[tuple[InHand, list[int], int]] = []
         """The columns of the ways of each load, and of what does not go on."""
@@ -47,7 +47,7 @@ class InHandColumns:
         self._rests: defaultdict[tuple[int, int], Terms] = defaultdict(list)
         """What rests, hundredths, by the first minute and the minute after the last."""
         self._by_demand: defaultdict[int, list[tuple[int, WayOn]]] = defaultdict(list)
-        self.loose = b.column(1, integer=False)
+        self.loose: Terms = [(b.column(1, integer=False), 1.0)] if any(load.held for load in loads) else []
         """1 where what was held is free."""
         for load in loads:
             columns = [b.column(load.pieces, cents) for cents in load.cents]
@@ -114,7 +114,7 @@ class InHandColumns:
     def held(self) -> list[int]:
         """Those that stay as they are as long as anything is held: `loose`, all ways of what is, and what is lost."""
         mine = [column for load, columns, lost in self._going if load.held for column in (*columns, lost)]
-        return [self.loose, *mine]
+        return [*(column for column, _ in self.loose), *mine]
 
     def standing(self) -> Iterator[tuple[int, Stay]]:
         """Where what is held needs a fire: the firebox, and the stay."""
