@@ -107,10 +107,10 @@ def redrawn(
         span_s = (NIGHT_LEAST_S, NIGHT_S) if night.in_hand else (LEAST_S, WHOLE_S)
         point = point.improved(useful, _limit(effort, until_s, *span_s), progress)
         useful = _useful(point, relaxed, MOST_WAYS)
-    held = any(load.held for load in night.in_hand)
+    held = first.model.in_hand.held
     if night.in_hand and (promising or held) and _left(effort, until_s):
         point = replace(point, program=first.freed)
-        useful[first.model.in_hand.held] = True
+        useful[held] = True
         point = point.improved(useful, _limit(effort, until_s, NIGHT_LEAST_S, FREE_S), progress)
     return None if point.x is first.now else Redrawn(point.program.left, point.program.model, point.x)
 

@@ -62,18 +62,23 @@ def test_guests_are_told_of_the_next_half_day_first_and_not_of_minutes() -> None
     assert re.match(r"\d+ of \d+ ", line)
 
 
-def test_what_is_gone_is_told_in_one_breath_and_a_few_late_pieces_are_no_news() -> None:
+def largest_wave() -> tuple[_Page, WaveChange, int]:
+    """A page, its wave of most pieces with nothing wrong with it, and how many those are."""
     now = fire_fails()
     plan, sums = with_sums(now)
-    teller = _Page(now, plan, sums)
     by_wave = Counter[tuple[str, str]]()
     for load in plan.loads:
         by_wave[load.cut, load.wave] += load.pieces
     [((cut, wave), left)] = by_wave.most_common(1)
     ready = next(load.ready_by_at for load in plan.loads if load.wave == wave)
-    until = ready + timedelta(hours=1)
-    gone = [WaveChange(cut, wave, ready, ready, 3, 0, 0, None) for cut in ("pork cheek", "ox tail")]
-    few = WaveChange(cut, wave, ready, ready, 0, 0, ceil(FEW_SHARE * left) - 1, until)
+    return _Page(now, plan, sums), WaveChange(cut, wave, ready, ready, 0, 0, 0, None), left
+
+
+def test_what_is_gone_is_told_in_one_breath_and_a_few_late_pieces_are_no_news() -> None:
+    teller, fine, left = largest_wave()
+    ready = fine.ready_by_at
+    gone = [replace(fine, cut=cut, short=3) for cut in ("pork cheek", "ox tail")]
+    few = replace(fine, late_pieces=ceil(FEW_SHARE * left) - 1, late_until=ready + timedelta(hours=1))
     teller.change = replace(teller.change, waves=(*gone, few))
     assert few.late_pieces > 0
     [told] = teller.guests(pressing=ready < teller.since + PRESSING)
@@ -85,15 +90,8 @@ def test_what_is_gone_is_told_in_one_breath_and_a_few_late_pieces_are_no_news() 
 
 
 def test_a_few_short_pieces_are_no_news_for_guests_but_are_told_to_the_crew() -> None:
-    now = fire_fails()
-    plan, sums = with_sums(now)
-    teller = _Page(now, plan, sums)
-    by_wave = Counter[tuple[str, str]]()
-    for load in plan.loads:
-        by_wave[load.cut, load.wave] += load.pieces
-    [((cut, wave), left)] = by_wave.most_common(1)
-    ready = next(load.ready_by_at for load in plan.loads if load.wave == wave)
-    few = WaveChange(cut, wave, ready, ready, 1, 0, 0, None)
+    teller, fine, left = largest_wave()
+    few = replace(fine, short=1)
     many = replace(few, short=left)
     assert FEW_SHARE * (left + 1) > 1
     for change, guests, crew in ((few, 0, 1), (many, 1, 0)):
