@@ -85,8 +85,8 @@ class Streams:
         loaded = b.running_total(loads, self._wanted(stream))
         wrapped = b.running_total(wraps, self._wanted(stream))
         for step in range(loaded.steps[0], wraps[-1] + 1):
-            # Wrapped no sooner than the window opens, and no later than it closes (first in, first out). Between steps at
-            # which something is wrapped the rows follow from others, but without them plans come out dearer.
+            # Wrapped no sooner than the window opens, and no later than it closes (first in, first out). Where
+            # nothing is wrapped the rows follow from others, but without them plans come out dearer.
             b.row(-INF, wrapped.until(step) + scaled(loaded.until(step - soonest), -1.0), 0.0)
             b.row(0.0, wrapped.until(step) + scaled(loaded.until(step - latest), -1.0), INF)
         b.row(0.0, wrapped.until(wraps[-1]) + scaled(loaded.until(wraps[-1]), -1.0), 0.0)
