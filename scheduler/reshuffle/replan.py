@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
+from itertools import chain
 from random import Random
 from threading import Event
 
@@ -22,7 +23,9 @@ from scheduler.reshuffle.candidate import (
     eased,
     opened,
     priced,
+    worth_cents,
 )
+from scheduler.reshuffle.choose import Chosen
 from scheduler.reshuffle.moves import move
 from scheduler.reshuffle.prices import PRICES, ChangePrice
 from scheduler.reshuffle.rounds import Rounds
@@ -127,6 +130,8 @@ class Search:
         """Search on for so long, counted from the start, or, repeatably, for so many moves."""
         if self.kept is not None:
             self._look_at_other_repairs()
+        # What the first repair asked of one moment says little of what a refit will ask.
+        self.rounds.crowded.clear()
         self._search(seconds, moves)
         if self.best is not None and self.best.cents < self._kept_cents - 1e-6:
             self._keep_or_drop(seconds)
@@ -228,15 +233,21 @@ class Search:
             boards = with_crew, settle(Board.holding(grid, frame, placed))
             return cheapest(priced(self.basis, board, now.chosen, self.price) for board in boards)
 
-        def without(some: set[str]) -> Candidate:
-            chosen = chosen_anew(self.basis, frame, now.chosen, some, EASY_NOISE, Random(self.seed))
+        def otherwise(some: set[str]) -> Chosen:
+            return chosen_anew(self.basis, frame, now.chosen, some, EASY_NOISE, Random(self.seed))
+
+        def around(chosen: Chosen) -> Candidate:
             return cheapest(built(self.basis, chosen, frame, placed, self.price))
 
-        alone = {code: without({code}) for code in sorted(codes)}
-        order = sorted(alone, key=lambda code: alone[code].cents)
-        found = [alone[order[0]]]
-        while found[-1].cents >= UNMANNED_CENTS and len(found) < len(order):
-            found.append(without(set(order[: len(found) + 1])))
+        alone = {code: otherwise({code}) for code in sorted(codes)}
+        order = sorted(alone, key=lambda code: -worth_cents(self.basis, alone[code], self.price))
+        found: list[Candidate] = []
+        for chosen in chain(
+            (alone[code] for code in order), (otherwise(set(order[:n])) for n in range(2, len(order) + 1))
+        ):
+            found.append(around(chosen))
+            if found[-1].cents < UNMANNED_CENTS:
+                return found[-1]
         return cheapest(found)
 
 
