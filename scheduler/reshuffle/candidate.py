@@ -16,8 +16,8 @@ from scheduler.solve.board import Board, Placed
 from scheduler.solve.flow_hands import UNMANNED_CENTS
 from scheduler.solve.frame import Frame
 from scheduler.solve.grid import Grid
-from scheduler.solve.hands import people_with
 from scheduler.solve.insert import Taste
+from scheduler.solve.opened import opened_levels
 from scheduler.solve.pinned import WayOn
 from scheduler.solve.settle import cost_cents, needs_hands_from, rebuild, settle
 
@@ -164,17 +164,9 @@ def fitting(grid: Grid, ways: tuple[WayOn, ...], loads: Iterable[Placed]) -> lis
 
 def opened(basis: Basis, frame: Frame, *, everyone: bool = False) -> Frame:
     """Fires as they are and, where cold, at their usual setpoint wherever somebody could tend them."""
-    grid = basis.grid
-    crew = grid.shifts if everyone else frame.shifts
-    tended = people_with(grid, crew, frozenset({"fire"})) > 0
-    levels = []
-    for i, (box, held) in enumerate(zip(grid.fireboxes, frame.levels, strict=True)):
-        ahead = held[basis.step :]
-        usual = int(np.bincount(ahead[ahead > 0]).argmax()) if (ahead > 0).any() else basis.pinned.burnt[i].setpoint_f
-        warm = grid.up(box.warm_up_min)
-        ready = tended & np.append(np.zeros(warm, dtype=np.bool_), tended[: grid.steps - warm])
-        levels.append(np.where(held > 0, held, np.where(ready, usual, 0)).astype(np.int64))
-    return Frame(tuple(levels), crew, frame.spared)
+    crew = basis.grid.shifts if everyone else frame.shifts
+    levels = opened_levels(basis.grid, frame.levels, crew, lambda f: basis.pinned.burnt[f].setpoint_f)
+    return Frame(levels, crew, frame.spared)
 
 
 def built(

@@ -20,6 +20,7 @@ from scheduler.solve.highs import Effort, central_prices, solve
 from scheduler.solve.milp import INF
 from scheduler.solve.prices import least
 from scheduler.solve.shift_options import ShiftOption
+from scheduler.solve.tied import end_with_parent
 from scheduler.solve.zones import melted
 
 ROUNDING_CENTS = 3
@@ -142,6 +143,7 @@ class _Rising:
 
 
 def _in_process(scenario: Scenario, step_min: int, shared: Synchronized[float]) -> None:
+    end_with_parent()
     os.nice(BEHIND)
     model = build_flow(melted(build_grid(scenario, step_min)))
     milp, crew = model.milp, np.zeros(len(model.milp.cost), dtype=np.bool_)

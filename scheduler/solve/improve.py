@@ -21,6 +21,7 @@ from scheduler.solve.frame import Frame, Ints
 from scheduler.solve.grid import Grid
 from scheduler.solve.insert import Taste
 from scheduler.solve.lean import festival, lean_boards
+from scheduler.solve.opened import opened_levels
 from scheduler.solve.settle import cost_cents, everywhere, least_cents, rebuild, remade, settle, tended
 from scheduler.solve.shift_options import ShiftOption
 
@@ -316,16 +317,5 @@ def _open_levels(board: Board, shifts: tuple[ShiftOption, ...], rng: Random) -> 
     """The fires as they are; at times kept burning longer, wherever somebody could tend them."""
     if rng.random() < 0.4:
         return board.frame.levels
-    grid = board.grid
-    tended = np.zeros(grid.steps, dtype=np.bool_)
-    for option in shifts:
-        if "fire" in option.skills:
-            tended[grid.up(option.start_min) : grid.down(option.end_min)] = True
-    found_levels = []
-    for firebox, held in enumerate(board.frame.levels):
-        box = grid.fireboxes[firebox]
-        usual = int(np.bincount(held[held > 0]).argmax()) if (held > 0).any() else rng.choice(box.setpoints_f)
-        warm = grid.up(box.warm_up_min)
-        lit_ok = tended & np.append(np.zeros(warm, dtype=np.bool_), tended[: grid.steps - warm])
-        found_levels.append(np.where(held > 0, held, np.where(lit_ok, usual, 0)).astype(np.int64))
-    return tuple(found_levels)
+    boxes = board.grid.fireboxes
+    return opened_levels(board.grid, board.frame.levels, shifts, lambda f: rng.choice(boxes[f].setpoints_f))

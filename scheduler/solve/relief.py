@@ -14,16 +14,14 @@ from dataclasses import dataclass
 from random import Random
 from threading import Event
 
-import numpy as np
-
 from scheduler.model.plan import Limit, Plan, Relief, Short
 from scheduler.solve.board import Board
 from scheduler.solve.changes import Change, carried, changes
 from scheduler.solve.checked import checked
-from scheduler.solve.frame import Frame, Ints
+from scheduler.solve.frame import Frame
 from scheduler.solve.grid import Grid, build_grid
-from scheduler.solve.hands import people_with
 from scheduler.solve.improve import Found, found, step
+from scheduler.solve.opened import opened_levels
 from scheduler.solve.settle import rebuild, settle
 from scheduler.solve.why import Finding, findings
 from scheduler.solve.worth import manned
@@ -141,22 +139,11 @@ def _begun(board: Board, change: Change, seed: int) -> _Trial:
     grid = build_grid(change.scenario, board.grid.step_min)
     frame, loads = carried(board, change, grid)
     kept = rebuild(grid, frame, loads)
-    everything = rebuild(grid, Frame(_opened(grid, frame), grid.shifts, frame.spared), loads)
+    levels = opened_levels(grid, frame.levels, grid.shifts, lambda f: grid.fireboxes[f].setpoints_f[0])
+    everything = rebuild(grid, Frame(levels, grid.shifts, frame.spared), loads)
     start = found(settle(kept, old_shifts=True))
     others = [one for one in (found(settle(kept)), found(settle(everything))) if manned(one.board)]
     return _Trial(change, start, min([start, *others], key=lambda one: one.cents), Random(seed))
-
-
-def _opened(grid: Grid, frame: Frame) -> tuple[Ints, ...]:
-    """Fires as they are and, where cold, at their usual setpoint wherever somebody could tend them."""
-    tended = people_with(grid, grid.shifts, frozenset({"fire"})) > 0
-    levels = []
-    for box, held in zip(grid.fireboxes, frame.levels, strict=True):
-        usual = int(np.bincount(held[held > 0]).argmax()) if (held > 0).any() else box.setpoints_f[0]
-        warm = grid.up(box.warm_up_min)
-        may = tended & np.append(np.zeros(warm, dtype=np.bool_), tended[: grid.steps - warm])
-        levels.append(np.where(held > 0, held, np.where(may, usual, 0)).astype(np.int64))
-    return tuple(levels)
 
 
 def _search(trials: list[_Trial], budget: _Budget) -> None:

@@ -20,6 +20,7 @@ from scheduler.solve.improve import Found, first_plans, found
 from scheduler.solve.lines import Lines
 from scheduler.solve.other_crews import cheaper_crew
 from scheduler.solve.scout import scouted_plans
+from scheduler.solve.tied import end_with_parent
 
 PATIENCE_S = 2.0
 """How long it may be waited for at the end."""
@@ -106,6 +107,7 @@ def swap(lines: Lines, exchange: Exchange) -> None:
 
 
 def _in_process(scenario: Scenario, step_min: int, seed: int, seconds: float, there: Connection) -> None:
+    end_with_parent()
     started = time.monotonic()
     grid = build_grid(scenario, step_min)
     exchange = Exchange(grid, there)

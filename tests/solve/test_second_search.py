@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import os
+import subprocess
+import sys
 from multiprocessing import Pipe
+from pathlib import Path
 from random import Random
 
 from solve.corner import corner
@@ -11,6 +15,9 @@ from scheduler.solve.grid import Grid, build_grid
 from scheduler.solve.improve import Found, first_plans
 from scheduler.solve.lines import Lines
 from scheduler.solve.second_search import Exchange, swap
+
+ROOT = Path(__file__).parents[2]
+HARVEST = ROOT / "scenarios" / "harvest-weekend"
 
 
 def two_plans(grid: Grid) -> tuple[Found, Found]:
@@ -71,3 +78,29 @@ def test_a_search_that_has_ended_is_no_trouble() -> None:
     assert last is not None, "what it told before is still there"
     assert last.cents == dear.cents
     assert here.heard(60.0) is None
+
+
+def test_a_bound_and_a_second_search_end_with_the_process_that_started_them(tmp_path: Path) -> None:
+    script = tmp_path / "started.py"
+    script.write_text(
+        "import multiprocessing, time\n"
+        "from scheduler.books import read_scenario\n"
+        "from scheduler.solve.bound import Bound\n"
+        "from scheduler.solve.grid import build_grid\n"
+        "from scheduler.solve.second_search import SecondSearch\n"
+        "from pathlib import Path\n"
+        "if __name__ == '__main__':\n"
+        f"    grid = build_grid(read_scenario(Path({str(HARVEST)!r})))\n"
+        "    Bound(grid).start()\n"
+        "    SecondSearch(grid, 1, 600.0)\n"
+        "    print(*(child.pid for child in multiprocessing.active_children()), flush=True)\n"
+        "    time.sleep(600)\n"
+    )
+    environment = os.environ | {"PYTHONPATH": str(ROOT)}
+    parent = subprocess.Popen([sys.executable, script], stdout=subprocess.PIPE, text=True, env=environment)
+    assert parent.stdout is not None
+    children = [int(pid) for pid in parent.stdout.readline().split()]
+    assert len(children) == 2
+    parent.kill()
+    # They hold the other end of its output: that comes to its end when they are gone.
+    assert parent.communicate(timeout=60)[0] == ""
