@@ -282,8 +282,8 @@ class _Page:
         """What got worse of one cut of a wave that still has any, and how late it comes."""
         more, left = wave.short - wave.short_before, self.left(wave)
         if left and more > 0:
-            of_them = f"{wave.late_pieces} of them " if wave.late_pieces < left else ""
-            yield f"{left} of {pieces_text(left + more, wave.cut)}{f', {of_them}{late}' if late else ''}"
+            some = f"{wave.late_pieces} " if wave.late_pieces < left else ""
+            yield f"{left} of {pieces_text(left + more, wave.cut)}{f', {some}{late}' if late else ''}"
         elif left and late:
             some = f"{wave.late_pieces} of " if wave.late_pieces < left else ""
             yield f"{some}{pieces_text(left, wave.cut)} {late}"
