@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import json
+from datetime import datetime
 from pathlib import Path
 
 import pytest
 from reshuffle_kitchen import at, corner, fire_fails, worst_hour
 from typer.testing import CliRunner, Result
 
-from scheduler.books import read_plan, scenario_dump, write_plan, write_text
+from scheduler.books import read_log, read_plan, scenario_dump, write_plan, write_text
 from scheduler.cli import app
 from scheduler.cli.moments import moment_of
 from scheduler.errors import InputError
+from scheduler.model.log import KINDS
 from scheduler.reshuffle.what_if import failures, loss_of
 
 
@@ -66,6 +68,44 @@ def test_a_night_from_the_first_entry_to_the_new_plan(planned: Path) -> None:
     assert run("show", new).exit_code == 0
     again = run("reshuffle", new, "--at", f"sat {clock}", "--seconds", "0")
     assert again.exit_code == 0, again.stderr
+
+
+ENTRIES = {
+    "loaded": ("load=BR01", "place=north", "rack=2"),
+    "wrapped": ("load=BR01",),
+    "done": ("load=BR01",),
+    "pulled": ("load=BR01",),
+    "moved": ("load=BR01", "place=oven"),
+    "held": ("load=BR01", "place=7"),
+    "probe": ("load=BR01", "temp_f=165", "position=12"),
+    "sliced": ("load=BR01", "pieces=2"),
+    "discarded": ("load=BR01", "pieces=1", "why=7"),
+    "lit": ("place=oak box",),
+    "down": ("place=north", "until=sat 5 am"),
+    "up": ("place=north",),
+    "missing": ("person=Ana", "until=sat 5:00"),
+    "arrived": ("person=Ana",),
+    "delivered": ("cut=brisket", "missing=2"),
+    "ordered": ("name=12", "cut=brisket", "pieces=1", "pickup=sat 1 pm", "broken_promise_cents=500"),
+    "wood": ("lb=300.5",),
+    "weather": ("night=cold and windy",),
+    "sold": ("cut=brisket", "portions=0"),
+    "worked": ("person=Ana", "task=wrap", "minutes=12", "cut=brisket", "pieces=4", "place=oak box"),
+    "piece": ("code=012", "raw_lb=11", "cooked_lb=7.5", "done=sat 14:00"),
+}
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_kind_is_written_down_as_typed(kind: str, planned: Path) -> None:
+    result = run("log", planned, "add", kind, *ENTRIES[kind], "--at", "sat 3:00")
+    assert result.exit_code == 0, result.stderr
+    [event] = read_log(planned / "log.jsonl", corner()[1].weekend.zone).events
+    for name, _, typed in (word.partition("=") for word in ENTRIES[kind]):
+        found = getattr(event, name)
+        if isinstance(found, datetime):
+            assert found == moment_of(typed, corner()[1].weekend)
+        else:
+            assert found == type(found)(typed)
 
 
 def test_nothing_happened(planned: Path) -> None:
