@@ -108,6 +108,28 @@ def test_every_kind_is_written_down_as_typed(kind: str, planned: Path) -> None:
             assert found == type(found)(typed)
 
 
+def test_a_new_plan_is_told_even_if_the_old_sheets_cannot_be_marked(planned: Path) -> None:
+    box, clock = worst_hour()
+    log = planned / "the night.jsonl"
+    assert run("log", planned, "add", "down", f"place={box}", "--at", f"sat {clock}", "--log", log).exit_code == 0
+    (planned / "crew-plan.html").mkdir()
+    made = run("reshuffle", planned, "--seconds", "0", "--log", log)
+    assert made.exit_code == 0, made.stderr
+    assert "DO NOW" in made.stdout
+    assert "crew-plan.html cannot be written" in made.stderr
+    assert (planned.parent / "corner-plan-2" / "log.jsonl").read_bytes() == log.read_bytes()
+
+
+def test_a_folder_that_cannot_be_written_is_told_before_the_search(planned: Path) -> None:
+    box, clock = worst_hour()
+    assert run("log", planned, "add", "down", f"place={box}", "--at", f"sat {clock}").exit_code == 0
+    (planned.parent / "corner-plan-2").write_text("a file", encoding="utf-8")
+    made = run("reshuffle", planned, "--seconds", "0")
+    assert made.exit_code == 2
+    assert "A first plan" not in made.stderr
+    assert "corner-plan-2 cannot be written" in made.stderr
+
+
 def test_nothing_happened(planned: Path) -> None:
     result = run("reshuffle", planned, "--at", "sat 3:00")
     assert result.exit_code == 0

@@ -112,8 +112,10 @@ def _value(text: str, types: set[type], weekend: Weekend) -> str | int | float:
 def status(plan_path: PlanPath, log: LogPath = None, at: At = None) -> None:
     """Where everything is at a moment: what is on and since when, when it is done, who does what."""
     from scheduler.cli.reading import state_of
+    from scheduler.cli.result import past_of, read_pair
     from scheduler.report.status import status_text
 
     with sentences_on_stderr():
-        state = state_of(plan_path, log_of(plan_path, log), at)
+        plan, scenario = read_pair(plan_path)
+        state = state_of(plan, scenario, past_of(plan_path), log_of(plan_path, log), at)
     typer.echo(status_text(state))
