@@ -120,6 +120,19 @@ def test_a_new_plan_is_told_even_if_the_old_sheets_cannot_be_marked(planned: Pat
     assert (planned.parent / "corner-plan-2" / "log.jsonl").read_bytes() == log.read_bytes()
 
 
+def test_a_new_plan_lies_beside_the_old_one_wherever_the_command_is_given(
+    planned: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    box, clock = worst_hour()
+    (planned / "plan.json").rename(planned / "saturday.json")
+    monkeypatch.chdir(planned)
+    assert run("log", "saturday.json", "add", "down", f"place={box}", "--at", f"sat {clock}").exit_code == 0
+    made = run("reshuffle", "saturday.json", "--seconds", "0")
+    assert made.exit_code == 0, made.stderr
+    assert (planned.parent / "corner-plan-2" / "plan.json").exists()
+    assert "OLD. Plan 1 no longer holds" in (planned / "crew-plan.html").read_text(encoding="utf-8")
+
+
 def test_a_folder_that_cannot_be_written_is_told_before_the_search(planned: Path) -> None:
     box, clock = worst_hour()
     assert run("log", planned, "add", "down", f"place={box}", "--at", f"sat {clock}").exit_code == 0

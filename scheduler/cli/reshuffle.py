@@ -46,7 +46,7 @@ def reshuffle_plan(
         if went_as_planned(state):
             typer.echo(f"Plan {plan.number} still holds: everything the log tells went as planned.")
             return
-        old = plan_path if plan_path.is_dir() else plan_path.parent
+        old = (plan_path if plan_path.is_dir() else plan_path.parent).resolve()  # "." has no name of its own
         target = out or old.parent / f"{old.name}-plan-{plan.number + 1}"
         with staged(target) as folder:
             search = Search(state, seed=seed)
