@@ -13,6 +13,7 @@ import typer
 
 from scheduler.cli.commands import BREACHES, app, sentences_on_stderr
 from scheduler.cli.forecast import JsonOption, ScenarioArgument, SeedOption, SkipOption, history_of
+from scheduler.cli.options import DAY_S, seconds_option
 
 if TYPE_CHECKING:
     from scheduler.forecast.worth import Wanted
@@ -33,7 +34,7 @@ def quantities(
     out: Annotated[
         Path | None, typer.Option(help="Plan the weekend with the best quantities and write the plan to this folder.")
     ] = None,
-    seconds: Annotated[float, typer.Option(min=1, max=86_400, help="Longest search, with --out.")] = 60,
+    seconds: Annotated[float, seconds_option(1, DAY_S, "Longest search, with --out.")] = 60,
     seed: SeedOption = 0,
     skip_bad_rows: SkipOption = False,
     as_json: JsonOption = False,

@@ -10,6 +10,7 @@ import typer
 
 from scheduler.cli.commands import app, sentences_on_stderr
 from scheduler.cli.night import LOG, At, LogPath, PlanPath, log_of
+from scheduler.cli.options import seconds_option
 
 if TYPE_CHECKING:
     from scheduler.model.plan import Plan
@@ -23,7 +24,7 @@ def reshuffle_plan(
     log: LogPath = None,
     at: At = None,
     out: Annotated[Path | None, typer.Option(help="Folder for the new plan.", show_default=False)] = None,
-    seconds: Annotated[float, typer.Option(min=0, max=3600, help="Search on for so long after the first answer.")] = 5,
+    seconds: Annotated[float, seconds_option(0, 3600, "How long it searches, in all.")] = 5,
     seed: Annotated[int, typer.Option(min=0, help="Another seed may find another plan.")] = 0,
 ) -> None:
     """Make a new plan from where everything is.
@@ -103,7 +104,7 @@ def _mark_old(folder: Path, plan: Plan, scenario: Scenario, new: str) -> None:
 def what_if_command(
     plan_path: PlanPath,
     every: Annotated[int, typer.Option(min=1, max=48, help="Hours between the failures of one thing.")] = 8,
-    seconds: Annotated[float, typer.Option(min=0.1, max=600, help="Search for each new plan.")] = 1.0,
+    seconds: Annotated[float, seconds_option(0.1, 600, "Search for each new plan.")] = 1.0,
 ) -> None:
     """What each single failure would cost: where the plan is brittle, and what standing by would cost."""
     from scheduler.cli.result import read_pair
