@@ -17,9 +17,6 @@ from scheduler.reshuffle.money import money
 from scheduler.reshuffle.replan import Search
 from scheduler.reshuffle.state import state_at
 
-LEAST_HOURS = 6
-"""Failures of one thing are tried no nearer to each other than this."""
-
 
 @dataclass(frozen=True, slots=True)
 class Failure:
@@ -49,7 +46,7 @@ class Loss:
     """Pieces of waves not made, beyond those of the plan."""
 
 
-def failures(plan: Plan, scenario: Scenario, every_h: int = LEAST_HOURS) -> list[Failure]:
+def failures(plan: Plan, scenario: Scenario, every_h: int) -> list[Failure]:
     """Each firebox, oven and cabinet while it is in use, and each person in each shift, every so many hours."""
     found = [*_places(plan, scenario, every_h), *_people(plan, scenario)]
     return sorted(found, key=lambda f: (f.at.timestamp(), f.kind, f.what))
