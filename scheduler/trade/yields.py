@@ -26,8 +26,7 @@ TALLOW_YIELD: Triple = (0.55, 0.65, 0.75)
 class CutYield:
     """Shares (0 to 1) of one cut. `trim_loss` of the purchased weight, `cook` of the trimmed weight (with bone),
     `edible` cooked and boneless of the purchased weight (None where it is sold on the bone). Portions come by cooked
-    pounds
-    (`portion_lb`) or by the piece (`piece_portions`)."""
+    pounds (`portion_lb`) or by the piece (`piece_portions`)."""
 
     name: str
     trim_loss: Triple
