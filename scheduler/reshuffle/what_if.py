@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -120,9 +120,6 @@ def loss_of(plan: Plan, scenario: Scenario, failure: Failure, seconds: float, mo
     return Loss(failure, sums.lost, sums.lost + sums.nothing, thrown, short)
 
 
-Told = Callable[[Loss], None]
-
-
 def what_if(
     plan: Plan,
     scenario: Scenario,
@@ -130,16 +127,11 @@ def what_if(
     *,
     seconds: float = 1.5,
     processes: int = 2,
-    told: Told | None = None,
 ) -> list[Loss]:
-    """All failures, dearest first. `told` hears of each as it is done."""
-    found: list[Loss] = []
+    """All failures, dearest first."""
     context = get_context("spawn")
     with ProcessPoolExecutor(processes, mp_context=context, initializer=_load, initargs=(plan, scenario)) as pool:
-        for loss in pool.map(_one, tried, [seconds] * len(tried)):
-            found.append(loss)
-            if told is not None:
-                told(loss)
+        found = list(pool.map(_one, tried, [seconds] * len(tried)))
     return sorted(found, key=lambda loss: -(loss.lost_cents or 0))
 
 
