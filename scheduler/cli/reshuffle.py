@@ -15,6 +15,7 @@ from scheduler.cli.options import seconds_option
 if TYPE_CHECKING:
     from scheduler.model.plan import Plan
     from scheduler.model.scenario import Scenario
+    from scheduler.reshuffle.replan import Reshuffled
     from scheduler.reshuffle.what_if import Loss
 
 
@@ -51,10 +52,7 @@ def reshuffle_plan(
         target = out or old.parent / f"{old.name}-plan-{plan.number + 1}"
         with staged(target) as folder:
             search = Search(state, seed=seed)
-            first = search.first()
-            if first is not None:
-                typer.echo(f"A first plan after {first.seconds:.1f} s; looking for a better one.", err=True)
-            found = search.improve(seconds=max(seconds, search.elapsed))
+            found = search.run(seconds=seconds, first=_say_first)
             if found is None or found.candidate is None:
                 _no_plan([breach.sentence for breach in search.breaches])
             page = do_now(state, found.plan, money(search.basis, found.plan, found.candidate))
@@ -64,6 +62,10 @@ def reshuffle_plan(
     typer.echo(do_now_text(page))
     typer.echo("\n".join(["", *(f"Wrote {file}" for file in files)]))
     _mark_old(old, plan, scenario, f"plan {found.plan.number} has taken its place ({page.title})")
+
+
+def _say_first(found: Reshuffled) -> None:
+    typer.echo(f"A first plan after {found.seconds:.1f} s; looking for a better one.", err=True)
 
 
 def _no_plan(said: list[str]) -> NoReturn:

@@ -108,8 +108,7 @@ def loss_of(plan: Plan, scenario: Scenario, failure: Failure, seconds: float, mo
     """What one failure costs, the new plan searched for so long, or, repeatably, for so many moves."""
     state = state_at(plan, scenario, Log((failure.event,)), failure.at)
     search = Search(state)
-    search.first()
-    found = search.improve(seconds=seconds if moves is None else None, moves=moves)
+    found = search.run(seconds=seconds, moves=moves)
     idle = nothing_done(search.basis)
     if found is None or found.candidate is None:
         return Loss(failure, None, None, 0, 0)
