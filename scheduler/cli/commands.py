@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from scheduler.cli.options import DAY_S, seconds_option
+from scheduler.cli.options import DAY_S, PlanPath, seconds_option
 from scheduler.errors import InputError, SchedulerError
 
 if TYPE_CHECKING:
@@ -83,11 +83,7 @@ def plan(
 
 
 @app.command("audit")
-def audit_plan(
-    plan_path: Annotated[
-        Path, typer.Argument(metavar="PLAN", help="plan.json, or the folder that holds it.", show_default=False)
-    ],
-) -> None:
+def audit_plan(plan_path: PlanPath) -> None:
     """Check a plan against every rule, one by one, and its cost."""
     from scheduler.audit import audit
     from scheduler.cli.result import past_of, read_pair, summary
@@ -103,11 +99,7 @@ def audit_plan(
 
 
 @app.command()
-def show(
-    plan_path: Annotated[
-        Path, typer.Argument(metavar="PLAN", help="plan.json, or the folder that holds it.", show_default=False)
-    ],
-) -> None:
+def show(plan_path: PlanPath) -> None:
     """Show a plan in the terminal: what is ready when, loads, fires, shifts, shorts, and how sure it is."""
     from scheduler.audit import audit
     from scheduler.cli.result import past_of, read_pair

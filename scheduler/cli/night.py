@@ -13,6 +13,7 @@ from pydantic import AwareDatetime
 
 from scheduler.cli.commands import app, sentences_on_stderr
 from scheduler.cli.moments import moment_of
+from scheduler.cli.options import PlanPath
 
 if TYPE_CHECKING:
     from scheduler.model.scenario import Scenario
@@ -20,9 +21,6 @@ if TYPE_CHECKING:
 
 LOG = "log.jsonl"
 
-PlanPath = Annotated[
-    Path, typer.Argument(metavar="PLAN", help="plan.json, or the folder that holds it.", show_default=False)
-]
 LogPath = Annotated[
     Path | None, typer.Option("--log", help="The log; log.jsonl beside the plan if left out.", show_default=False)
 ]

@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import math
-from typing import Any
+from pathlib import Path
+from typing import Annotated, Any
 
 import typer
 
 DAY_S = 86_400
+
+PlanPath = Annotated[
+    Path, typer.Argument(metavar="PLAN", help="plan.json, or the folder that holds it.", show_default=False)
+]
 
 
 def seconds_option(least: float, most: float, help_text: str, *, show_default: bool | str = True) -> Any:

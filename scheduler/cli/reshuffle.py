@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 import typer
 
 from scheduler.cli.commands import app, sentences_on_stderr
-from scheduler.cli.night import LOG, At, LogPath, PlanPath, log_of
-from scheduler.cli.options import seconds_option
+from scheduler.cli.night import LOG, At, LogPath, log_of
+from scheduler.cli.options import PlanPath, seconds_option
 
 if TYPE_CHECKING:
     from scheduler.model.plan import Plan

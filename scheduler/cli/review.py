@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from scheduler.cli.commands import app, sentences_on_stderr
-from scheduler.cli.night import LogPath, PlanPath, log_of
-from scheduler.cli.options import DAY_S, seconds_option
+from scheduler.cli.night import LogPath, log_of
+from scheduler.cli.options import DAY_S, PlanPath, seconds_option
 
 if TYPE_CHECKING:
     from scheduler.learn.hindsight import Hindsight
