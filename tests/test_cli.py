@@ -230,6 +230,27 @@ def test_a_bad_option_is_status_2(words: tuple[str, ...], tmp_path: Path) -> Non
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.parametrize("value", ["nan", "inf"])
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("plan", "x", "--out", "y", "--seconds"),
+        ("plan-many", "x", "--out", "y", "--seconds"),
+        ("quantities", "x", "--seconds"),
+        ("review", "x", "--seconds"),
+        ("reshuffle", "x", "--seconds"),
+        ("what-if", "x", "--seconds"),
+        ("bench", "--seconds"),
+        ("safety", "--time-from"),
+    ],
+    ids=lambda words: words[0],
+)
+def test_what_is_no_number_is_status_2(words: tuple[str, ...], value: str) -> None:
+    result = run(*words, value)
+    assert result.exit_code == 2
+    assert words[-1] in result.stderr
+
+
 def test_plan_needs_a_place_for_its_output() -> None:
     result = run("plan", SCENARIOS / "corner-saturday")
     assert result.exit_code == 2

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import json
+from datetime import datetime
 from pathlib import Path
 
 import pytest
 from reshuffle_kitchen import at, corner, fire_fails, worst_hour
 from typer.testing import CliRunner, Result
 
-from scheduler.books import read_plan, scenario_dump, write_plan, write_text
+from scheduler.books import read_log, read_plan, scenario_dump, write_plan, write_text
 from scheduler.cli import app
 from scheduler.cli.moments import moment_of
 from scheduler.errors import InputError
+from scheduler.model.log import KINDS
 from scheduler.reshuffle.what_if import failures, loss_of
 
 
@@ -66,6 +68,79 @@ def test_a_night_from_the_first_entry_to_the_new_plan(planned: Path) -> None:
     assert run("show", new).exit_code == 0
     again = run("reshuffle", new, "--at", f"sat {clock}", "--seconds", "0")
     assert again.exit_code == 0, again.stderr
+
+
+ENTRIES = {
+    "loaded": ("load=BR01", "place=north", "rack=2"),
+    "wrapped": ("load=BR01",),
+    "done": ("load=BR01",),
+    "pulled": ("load=BR01",),
+    "moved": ("load=BR01", "place=oven"),
+    "held": ("load=BR01", "place=7"),
+    "probe": ("load=BR01", "temp_f=165", "position=12"),
+    "sliced": ("load=BR01", "pieces=2"),
+    "discarded": ("load=BR01", "pieces=1", "why=7"),
+    "lit": ("place=oak box",),
+    "down": ("place=north", "until=sat 5 am"),
+    "up": ("place=north",),
+    "missing": ("person=Ana", "until=sat 5:00"),
+    "arrived": ("person=Ana",),
+    "delivered": ("cut=brisket", "missing=2"),
+    "ordered": ("name=12", "cut=brisket", "pieces=1", "pickup=sat 1 pm", "broken_promise_cents=500"),
+    "wood": ("lb=300.5",),
+    "weather": ("night=cold and windy",),
+    "sold": ("cut=brisket", "portions=0"),
+    "worked": ("person=Ana", "task=wrap", "minutes=12", "cut=brisket", "pieces=4", "place=oak box"),
+    "piece": ("code=012", "raw_lb=11", "cooked_lb=7.5", "done=sat 14:00"),
+}
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_kind_is_written_down_as_typed(kind: str, planned: Path) -> None:
+    result = run("log", planned, "add", kind, *ENTRIES[kind], "--at", "sat 3:00")
+    assert result.exit_code == 0, result.stderr
+    [event] = read_log(planned / "log.jsonl", corner()[1].weekend.zone).events
+    for name, _, typed in (word.partition("=") for word in ENTRIES[kind]):
+        found = getattr(event, name)
+        if isinstance(found, datetime):
+            assert found == moment_of(typed, corner()[1].weekend)
+        else:
+            assert found == type(found)(typed)
+
+
+def test_a_new_plan_is_told_even_if_the_old_sheets_cannot_be_marked(planned: Path) -> None:
+    box, clock = worst_hour()
+    log = planned / "the night.jsonl"
+    assert run("log", planned, "add", "down", f"place={box}", "--at", f"sat {clock}", "--log", log).exit_code == 0
+    (planned / "crew-plan.html").mkdir()
+    made = run("reshuffle", planned, "--seconds", "0", "--log", log)
+    assert made.exit_code == 0, made.stderr
+    assert "DO NOW" in made.stdout
+    assert "crew-plan.html cannot be written" in made.stderr
+    assert (planned.parent / "corner-plan-2" / "log.jsonl").read_bytes() == log.read_bytes()
+
+
+def test_a_new_plan_lies_beside_the_old_one_wherever_the_command_is_given(
+    planned: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    box, clock = worst_hour()
+    (planned / "plan.json").rename(planned / "saturday.json")
+    monkeypatch.chdir(planned)
+    assert run("log", "saturday.json", "add", "down", f"place={box}", "--at", f"sat {clock}").exit_code == 0
+    made = run("reshuffle", "saturday.json", "--seconds", "0")
+    assert made.exit_code == 0, made.stderr
+    assert (planned.parent / "corner-plan-2" / "plan.json").exists()
+    assert "OLD. Plan 1 no longer holds" in (planned / "crew-plan.html").read_text(encoding="utf-8")
+
+
+def test_a_folder_that_cannot_be_written_is_told_before_the_search(planned: Path) -> None:
+    box, clock = worst_hour()
+    assert run("log", planned, "add", "down", f"place={box}", "--at", f"sat {clock}").exit_code == 0
+    (planned.parent / "corner-plan-2").write_text("a file", encoding="utf-8")
+    made = run("reshuffle", planned, "--seconds", "0")
+    assert made.exit_code == 2
+    assert "A first plan" not in made.stderr
+    assert "corner-plan-2 cannot be written" in made.stderr
 
 
 def test_nothing_happened(planned: Path) -> None:

@@ -37,10 +37,7 @@ def answer(task: dict[str, Any], say: Callable[[dict[str, Any]], None], stop: th
     if went_as_planned(state):
         return {"same": True}
     search = Search(state, stop=stop)
-    first = search.first()
-    if first is not None:
-        say({"first": _told(search, first)})
-    found = search.improve(seconds=max(float(task["seconds"]), search.elapsed))
+    found = search.run(seconds=float(task["seconds"]), first=lambda first: say({"first": _told(search, first)}))
     if found is None:
         said = [breach.sentence for breach in search.breaches[:3]]
         what = "no plan that goes on from here passes the audit"

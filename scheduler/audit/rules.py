@@ -1,7 +1,7 @@
 """Table of contents of the audit: every rule of a valid plan, one function each, by its stable code.
 
 To add a rule: write `def rule(view) -> Iterator[Breach]` in the module of its topic, whose breaches carry a new code,
-add one line here, and three tests: a plan without the thing, one that breaks the rule, one that just keeps it.
+add one line here, and two tests: a plan that breaks the rule, and one that just keeps it.
 """
 
 from __future__ import annotations

@@ -24,11 +24,17 @@ def refuse(file: str, what: str, mend: str) -> InputError:
 def read_text(path: Path) -> str:
     """The text of a file; InputError if it is missing, unreadable or not UTF-8."""
     try:
-        return path.read_bytes().decode("utf-8-sig")
-    except FileNotFoundError:
-        raise refuse(path.name, "the file is missing", f"add it to {path.parent}") from None
+        return read_bytes(path).decode("utf-8-sig")
     except UnicodeDecodeError:
         raise refuse(path.name, "the file is not UTF-8 text", "save it again as UTF-8") from None
+
+
+def read_bytes(path: Path) -> bytes:
+    """What stands in a file; InputError if it is missing or unreadable."""
+    try:
+        return path.read_bytes()
+    except FileNotFoundError:
+        raise refuse(path.name, "the file is missing", f"add it to {path.parent}") from None
     except OSError as error:
         what = f"the file cannot be read ({error.strerror or error})"
         raise refuse(path.name, what, "check the path and its permissions") from error

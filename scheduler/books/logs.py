@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 import fcntl
 import json
 import os
@@ -12,7 +13,7 @@ from zoneinfo import ZoneInfo
 
 from pydantic import ValidationError
 
-from scheduler.books.files import read_text, refuse
+from scheduler.books.files import read_bytes, refuse
 from scheduler.books.plans import in_zone
 from scheduler.books.sentences import problems_of, show
 from scheduler.errors import InputError, OutputError
@@ -27,16 +28,17 @@ def read_log(path: Path, zone: ZoneInfo) -> Log:
     """
     if not path.exists():
         return Log()
-    text = read_text(path)
+    whole = read_bytes(path).removeprefix(codecs.BOM_UTF8)
     notes: list[str] = []
     found: list[AnyEvent] = []
-    for number, line in enumerate(text.split("\n"), 1):
+    for number, line in enumerate(whole.split(b"\n"), 1):
         if not line.strip():
             continue
         try:
-            data = json.loads(line)
+            data = json.loads(line.decode())  # line by line, as a line may end within a letter
         except (ValueError, RecursionError):
-            notes.append(f"{path.name}, line {number} was torn while it was written and is set aside: {line[:60]!r}.")
+            seen = line.decode(errors="replace")[:60]
+            notes.append(f"{path.name}, line {number} was torn while it was written and is set aside: {seen!r}.")
             continue
         found.append(event_of(data, f"{path.name}, line {number}"))
     late = sum(after.at < before.at for before, after in pairwise(found))

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from scheduler.cli.commands import BREACHES, DAY_S, app, sentences_on_stderr
+from scheduler.cli.commands import BREACHES, app, sentences_on_stderr
+from scheduler.cli.options import DAY_S, seconds_option
 
 if TYPE_CHECKING:
     from scheduler.bench.one import Task
@@ -44,9 +45,7 @@ def bench(
         list[str] | None, typer.Option(callback=_variants, help="Such as 'tight hold'; may be given again.")
     ] = None,
     seeds: Annotated[int, typer.Option(min=1, max=100, help="Weekends of each kind.")] = 5,
-    seconds: Annotated[
-        float | None, typer.Option(min=1, max=DAY_S, help="Of each search.", show_default="by family")
-    ] = None,
+    seconds: Annotated[float | None, seconds_option(1, DAY_S, "Of each search.", show_default="by family")] = None,
     alone: Annotated[bool, typer.Option("--alone", help="This program alone, without other methods.")] = False,
     as_json: Annotated[
         Path | None, typer.Option("--json", metavar="FILE", help="Writes all results here.", show_default=False)

@@ -3,28 +3,26 @@
 from __future__ import annotations
 
 import json
-import sys
-from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from scheduler.cli.commands import app, sentences_on_stderr
+from scheduler.cli.options import PlanPath
 
 if TYPE_CHECKING:
     from rich.console import Console
 
     from scheduler.report.prep_sheet import PrepSheet
 
-PIPE_WIDTH = 80
+PAPER_WIDTH = 80
+"""Letters in a line where the list is not for a terminal: it is often printed, and taken to the cooler."""
 
 
 @app.command()
 def buy(
-    plan_path: Annotated[
-        Path, typer.Argument(metavar="PLAN", help="plan.json, or the folder that holds it.", show_default=False)
-    ],
+    plan_path: PlanPath,
     csv: Annotated[Path | None, typer.Option("--csv", help="Write the buying list to this CSV file as well.")] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print the result as JSON instead of text.")] = False,
 ) -> None:
@@ -53,12 +51,11 @@ def buy(
         typer.echo(f"Wrote {csv}")
 
 
-def print_sheet(sheet: PrepSheet, console: Console | None = None) -> None:
-    """Print the sheet; names from the files are printed as they are, never as markup."""
-    from rich.console import Console
+def print_sheet(sheet: PrepSheet) -> None:
+    """Print the sheet."""
+    from scheduler.cli.tables import terminal
 
-    width = None if sys.stdout.isatty() else PIPE_WIDTH
-    out = console or Console(markup=False, highlight=False, emoji=False, width=width)
+    out = terminal(PAPER_WIDTH)
     out.print("Buy", style="bold")
     _table(out, sheet)
     for line in (*sheet.notes, *sheet.wood):
@@ -83,25 +80,16 @@ def print_sheet(sheet: PrepSheet, console: Console | None = None) -> None:
 
 
 def _table(out: Console, sheet: PrepSheet) -> None:
+    from scheduler.cli.tables import print_table
+
     rows = [(r.what, r.imps, r.band, r.cases, r.pieces, r.weight, r.cost, r.by) for r in sheet.rows]
     heads = ("What", "IMPS", "Weight", "Cases", "Pieces", "In all", "Cost", "In by")
-    _print(
-        out, heads, [*rows, ("Together", "", "", "", "", sheet.weight, sheet.total, "")], {"Pieces", "In all", "Cost"}
-    )
+    total = ("Together", "", "", "", "", sheet.weight, sheet.total, "")
+    print_table(out, heads, [*rows, total], {"Pieces", "In all", "Cost"}, gap=1)
 
 
 def _yields(out: Console, sheet: PrepSheet) -> None:
+    from scheduler.cli.tables import print_table
+
     rows = [(r.what, r.raw, r.trimmed, r.cooked, r.portions, r.menu) for r in sheet.yields]
-    _print(out, ("What", "Raw", "Trimmed", "Cooked", "Portions", "Menu"), rows, {"Raw", "Menu"})
-
-
-def _print(out: Console, heads: Sequence[str], rows: Sequence[Sequence[str]], right: set[str]) -> None:
-    from rich import box
-    from rich.table import Table
-
-    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, padding=(0, 1, 0, 0))
-    for head in heads:
-        table.add_column(head, justify="right" if head in right else "left")
-    for row in rows:
-        table.add_row(*row)
-    out.print(table)
+    print_table(out, ("What", "Raw", "Trimmed", "Cooked", "Portions", "Menu"), rows, {"Raw", "Menu"}, gap=1)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from scheduler.cli.options import DAY_S, PlanPath, seconds_option
 from scheduler.errors import InputError, SchedulerError
 
 if TYPE_CHECKING:
@@ -17,8 +18,6 @@ if TYPE_CHECKING:
 
 BREACHES = 1
 BAD_INPUT = 2
-
-DAY_S = 86_400
 
 GRIDS_MIN = (5, 10, 15, 20, 30, 60)
 """Steps that divide an hour, so that shifts and waves on the quarter or half hour stay on the grid."""
@@ -49,19 +48,13 @@ def _on_grid(value: int) -> int:
     return value
 
 
-def _in_a_day(value: float) -> float:
-    if not 1 <= value <= DAY_S:  # a test of its own, since "nan" is not below 1
-        raise typer.BadParameter(f"{value:g} is not from 1 to {DAY_S:,}")
-    return value
-
-
 @app.command()
 def plan(
     scenario: Annotated[
         Path, typer.Argument(help="Folder with site.toml, menu.toml, crew.toml and weekend.toml.", show_default=False)
     ],
     out: Annotated[Path, typer.Option(help="Folder for the plan and the crew plan.", show_default=False)],
-    seconds: Annotated[float, typer.Option(callback=_in_a_day, help="Longest search.")] = 60,
+    seconds: Annotated[float, seconds_option(1, DAY_S, "Longest search.")] = 60,
     seed: Annotated[int, typer.Option(min=0, help="Another seed may find another plan.")] = 0,
     grid: Annotated[int, typer.Option(callback=_on_grid, help="Time grid in minutes, a part of an hour.")] = 15,
     as_json: Annotated[bool, typer.Option("--json", help="Print the result as JSON instead of text.")] = False,
@@ -90,11 +83,7 @@ def plan(
 
 
 @app.command("audit")
-def audit_plan(
-    plan_path: Annotated[
-        Path, typer.Argument(metavar="PLAN", help="plan.json, or the folder that holds it.", show_default=False)
-    ],
-) -> None:
+def audit_plan(plan_path: PlanPath) -> None:
     """Check a plan against every rule, one by one, and its cost."""
     from scheduler.audit import audit
     from scheduler.cli.result import past_of, read_pair, summary
@@ -110,11 +99,7 @@ def audit_plan(
 
 
 @app.command()
-def show(
-    plan_path: Annotated[
-        Path, typer.Argument(metavar="PLAN", help="plan.json, or the folder that holds it.", show_default=False)
-    ],
-) -> None:
+def show(plan_path: PlanPath) -> None:
     """Show a plan in the terminal: what is ready when, loads, fires, shifts, shorts, and how sure it is."""
     from scheduler.audit import audit
     from scheduler.cli.result import past_of, read_pair

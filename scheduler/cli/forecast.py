@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import json
-import sys
-from collections.abc import Sequence
 from datetime import datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -15,14 +13,11 @@ from scheduler.cli.commands import app, sentences_on_stderr
 from scheduler.errors import InputError, Problem
 
 if TYPE_CHECKING:
-    from rich.console import Console
-
     from scheduler.forecast.weekend import WeekendForecast
     from scheduler.model.history import History
     from scheduler.model.scenario import Scenario
     from scheduler.model.weekend import ServiceDay
 
-PIPE_WIDTH = 160
 MOST_DRAWS = 100_000
 
 ScenarioArgument = Annotated[
@@ -120,14 +115,12 @@ def forecast(
         typer.echo(f"Wrote {file}")
 
 
-def print_forecast(found: WeekendForecast, console: Console | None = None) -> None:
-    """Print a forecast; names from the files are printed as they are, never as markup."""
-    from rich.console import Console
-
+def print_forecast(found: WeekendForecast) -> None:
+    """Print a forecast."""
+    from scheduler.cli.tables import print_table, terminal
     from scheduler.report.forecast_sheet import CAUTIONS, day_words, source_words
 
-    width = None if sys.stdout.isatty() else PIPE_WIDTH
-    out = console or Console(markup=False, highlight=False, emoji=False, width=width)
+    out = terminal()
     out.print(f"Forecast: {found.scenario.weekend.name}, {found.scenario.site.name}", style="bold")
     if found.scenario.weekend.invented:
         out.print("Invented demo data.")
@@ -151,12 +144,12 @@ def print_forecast(found: WeekendForecast, console: Console | None = None) -> No
         rows = [
             (r.what, r.wanted, r.made, r.sold_by, r.sold, r.out_by, r.gone, r.turned_away, r.left) for r in words.rows
         ]
-        _table(out, heads, rows)
+        print_table(out, heads, rows)
         for line in (*words.binds, words.line):
             out.print(line)
         if words.what_if:
             changes = [(w.what, w.brings, w.meat, w.sold, w.wait) for w in words.what_if]
-            _table(out, ("What if", "Takings", "Meat to buy", "Portions sold", "Longest wait"), changes)
+            print_table(out, ("What if", "Takings", "Meat to buy", "Portions sold", "Longest wait"), changes)
     out.print()
     out.print("How sure", style="bold")
     for line in source_words(found):
@@ -165,15 +158,3 @@ def print_forecast(found: WeekendForecast, console: Console | None = None) -> No
     out.print("Cautions", style="bold")
     for line in CAUTIONS:
         out.print(line)
-
-
-def _table(out: Console, heads: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> None:
-    from rich import box
-    from rich.table import Table
-
-    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, padding=(0, 2, 0, 0))
-    for head in heads:
-        table.add_column(head)
-    for row in rows:
-        table.add_row(*row)
-    out.print(table)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import sys
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from pathlib import Path
@@ -20,7 +19,6 @@ if TYPE_CHECKING:
     from scheduler.model.cooks import Cook
     from scheduler.model.scenario import Scenario
 
-PIPE_WIDTH = 160
 PAGE = "learned.html"
 
 
@@ -132,19 +130,17 @@ def _write(folder: Path, scenario: Scenario, lessons: Lessons, cooks: Sequence[C
 
 
 def _print(lessons: Lessons, kept: tuple[Kept, ...], used: tuple[Ratio, ...]) -> None:
-    from rich.console import Console
-
+    from scheduler.cli.tables import print_table, terminal
     from scheduler.learn.calibration import warnings
     from scheduler.report.learned_words import effect_lines, kept_rows, odd_lines, range_row, ratio_lines
 
-    width = None if sys.stdout.isatty() else PIPE_WIDTH
-    out = Console(markup=False, highlight=False, emoji=False, width=width)
+    out = terminal()
     if not lessons.ranges:
         out.print("Nothing is learned: no cook with its end was written down. Use cooks.csv or a log.")
     else:
         out.print("From the wrap (or from loading) to done, early / likely / late, hours", style="bold")
         rows = [(r.what, r.planned, r.learned, r.cooks, r.interval, r.why) for r in map(range_row, lessons.ranges)]
-        _table(out, ("Recipe", "Planned", "Learned", "Cooks", "19 in 20 that each lies", "Why"), rows)
+        print_table(out, ("Recipe", "Planned", "Learned", "Cooks", "19 in 20 that each lies", "Why"), rows)
     sections = (
         ("What places and people add", effect_lines(lessons)),
         ("Odd cooks", odd_lines(lessons)),
@@ -157,22 +153,8 @@ def _print(lessons: Lessons, kept: tuple[Kept, ...], used: tuple[Ratio, ...]) ->
     if kept:
         out.print("Is the promise kept? One in ten before early, one in ten after late", style="bold")
         told = [(r.what, r.cooks, r.early, r.late) for r in kept_rows(kept)]
-        _table(out, ("Of", "Cooks", "Before early", "After late"), told)
+        print_table(out, ("Of", "Cooks", "Before early", "After late"), told)
         for line in warnings(kept):
             out.print(f"WARNING. {line}")
     for line in ratio_lines(used):
         out.print(line)
-
-
-def _table(out: object, heads: tuple[str, ...], rows: Sequence[tuple[str, ...]]) -> None:
-    from rich import box
-    from rich.console import Console
-    from rich.table import Table
-
-    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, padding=(0, 2, 0, 0))
-    for head in heads:
-        table.add_column(head)
-    for row in rows:
-        table.add_row(*row)
-    if isinstance(out, Console):
-        out.print(table)

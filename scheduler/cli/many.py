@@ -13,7 +13,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from scheduler.cli.commands import BREACHES, DAY_S, app, sentences_on_stderr
+from scheduler.cli.commands import BREACHES, app, sentences_on_stderr
+from scheduler.cli.options import DAY_S, seconds_option
 from scheduler.errors import InputError, Problem
 
 if TYPE_CHECKING:
@@ -28,7 +29,7 @@ def plan_many(
     folder: Annotated[Path, typer.Argument(help="Folder that holds scenario folders.", show_default=False)],
     out: Annotated[Path, typer.Option(help="Folder for the plans, one folder each.", show_default=False)],
     seconds: Annotated[
-        float | None, typer.Option(min=1, max=DAY_S, help="Longest search for each weekend.", show_default="60")
+        float | None, seconds_option(1, DAY_S, "Longest search for each weekend.", show_default="60")
     ] = None,
     moves: Annotated[
         int | None, typer.Option(min=0, help="Limits each search by moves, so that it repeats.", show_default=False)

@@ -2,23 +2,25 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, get_args, get_origin
 
 import typer
+from pydantic import AwareDatetime
 
 from scheduler.cli.commands import app, sentences_on_stderr
 from scheduler.cli.moments import moment_of
+from scheduler.cli.options import PlanPath
 
 if TYPE_CHECKING:
     from scheduler.model.scenario import Scenario
+    from scheduler.model.weekend import Weekend
 
 LOG = "log.jsonl"
 
-PlanPath = Annotated[
-    Path, typer.Argument(metavar="PLAN", help="plan.json, or the folder that holds it.", show_default=False)
-]
 LogPath = Annotated[
     Path | None, typer.Option("--log", help="The log; log.jsonl beside the plan if left out.", show_default=False)
 ]
@@ -73,16 +75,34 @@ def _data(kind: str, words: list[str], at: str | None, by: str, scenario: Scenar
         name, equals, value = word.partition("=")
         if not equals or not name:
             raise InputError([Problem("log", "", word, "gives no value", "write it as field=value, such as load=BR03")])
-        data[name] = moment_of(value, weekend).isoformat() if name in ("until", "pickup") else _value(value)
+        data[name] = _value(value, _types_of(kind, name), weekend)
     return data
 
 
-def _value(text: str) -> str | int | float:
-    for read in (int, float):
-        try:
+def _types_of(kind: str, name: str) -> set[type]:
+    """The plain types of a field of an event: a code of three figures is a text, though it looks like a number."""
+    from scheduler.model.log import KINDS
+
+    field = KINDS[kind].model_fields.get(name) if kind in KINDS else None
+    return set() if field is None else set(_plain(field.annotation))
+
+
+def _plain(annotation: Any) -> Iterator[type]:
+    """The types that an annotation is made of, such as float and None of `Annotated[float, ...] | None`."""
+    inner = get_args(annotation)
+    if not inner:
+        yield annotation
+    for part in inner[:1] if get_origin(annotation) is Annotated else inner:
+        yield from _plain(part)
+
+
+def _value(text: str, types: set[type], weekend: Weekend) -> str | int | float:
+    """A word as its field wants it; what does not fit stays a text, so that the log's own check can say why."""
+    if AwareDatetime in types:
+        return moment_of(text, weekend).isoformat()
+    for read in (int, float) if types & {int, float} else ():
+        with suppress(ValueError):
             return read(text)
-        except ValueError:
-            continue
     return text
 
 
@@ -90,8 +110,10 @@ def _value(text: str) -> str | int | float:
 def status(plan_path: PlanPath, log: LogPath = None, at: At = None) -> None:
     """Where everything is at a moment: what is on and since when, when it is done, who does what."""
     from scheduler.cli.reading import state_of
+    from scheduler.cli.result import past_of, read_pair
     from scheduler.report.status import status_text
 
     with sentences_on_stderr():
-        state = state_of(plan_path, log_of(plan_path, log), at)
+        plan, scenario = read_pair(plan_path)
+        state = state_of(plan, scenario, past_of(plan_path), log_of(plan_path, log), at)
     typer.echo(status_text(state))

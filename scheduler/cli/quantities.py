@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import sys
 from collections.abc import Sequence
 from dataclasses import asdict
 from pathlib import Path
@@ -13,6 +12,7 @@ import typer
 
 from scheduler.cli.commands import BREACHES, app, sentences_on_stderr
 from scheduler.cli.forecast import JsonOption, ScenarioArgument, SeedOption, SkipOption, history_of
+from scheduler.cli.options import DAY_S, seconds_option
 
 if TYPE_CHECKING:
     from scheduler.forecast.worth import Wanted
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from scheduler.quantities import Settled
     from scheduler.quantities.table import QuantityRow
 
-PIPE_WIDTH = 160
 FIRST_SHARE = 0.6
 """Part of the time in which a plan for the newsvendor's quantities is looked for; the rest trades them against room."""
 TRIAL_SHARE = 0.5
@@ -33,7 +32,7 @@ def quantities(
     out: Annotated[
         Path | None, typer.Option(help="Plan the weekend with the best quantities and write the plan to this folder.")
     ] = None,
-    seconds: Annotated[float, typer.Option(min=1, max=86_400, help="Longest search, with --out.")] = 60,
+    seconds: Annotated[float, seconds_option(1, DAY_S, "Longest search, with --out.")] = 60,
     seed: SeedOption = 0,
     skip_bad_rows: SkipOption = False,
     as_json: JsonOption = False,
@@ -86,25 +85,20 @@ def _planned(read: Scenario, wanted: Sequence[Wanted], seconds: float, seed: int
 
 
 def _print(rows: Sequence[QuantityRow], settled: Settled | None, read: Scenario) -> None:
-    from rich import box
-    from rich.console import Console
-    from rich.table import Table
-
+    from scheduler.cli.tables import print_table, terminal
     from scheduler.report.words import money_text, short_day, wave_text
 
-    width = None if sys.stdout.isatty() else PIPE_WIDTH
-    out = Console(markup=False, highlight=False, emoji=False, width=width)
-    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False, padding=(0, 2, 0, 0))
+    out = terminal()
     heads = ["Day", "Pieces of", "In weekend.toml", "Worth their meat"] + (["Made"] if settled else [])
-    for head in [*heads, "By wave", "The last earns", "One more", "What limits it"]:
-        table.add_column(head)
+    heads += ["By wave", "The last earns", "One more", "What limits it"]
+    told = []
     clock = read.weekend.clock
     for row in rows:
         waves = ", ".join(f"{wave_text(name, clock)[4:]} {n}" for name, n in row.waves)
         counts = [f"{row.planned}", f"{row.wanted}"] + ([f"{row.made}"] if settled else [])
         worth = money_text(row.last_cents), money_text(row.next_cents)
-        table.add_row(short_day(row.day), row.cut, *counts, waves, *worth, row.limit)
-    out.print(table)
+        told.append((short_day(row.day), row.cut, *counts, waves, *worth, row.limit))
+    print_table(out, heads, told)
     out.print("Expected margins: what a piece is expected to bring, sold or left over, less its raw cost.")
     if settled is not None:
         earned = money_text(settled.earned_cents)

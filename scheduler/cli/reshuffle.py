@@ -9,9 +9,13 @@ from typing import TYPE_CHECKING, Annotated, NoReturn
 import typer
 
 from scheduler.cli.commands import app, sentences_on_stderr
-from scheduler.cli.night import At, LogPath, PlanPath, log_of
+from scheduler.cli.night import LOG, At, LogPath, log_of
+from scheduler.cli.options import PlanPath, seconds_option
 
 if TYPE_CHECKING:
+    from scheduler.model.plan import Plan
+    from scheduler.model.scenario import Scenario
+    from scheduler.reshuffle.replan import Reshuffled
     from scheduler.reshuffle.what_if import Loss
 
 
@@ -21,7 +25,7 @@ def reshuffle_plan(
     log: LogPath = None,
     at: At = None,
     out: Annotated[Path | None, typer.Option(help="Folder for the new plan.", show_default=False)] = None,
-    seconds: Annotated[float, typer.Option(min=0, max=3600, help="Search on for so long after the first answer.")] = 5,
+    seconds: Annotated[float, seconds_option(0, 3600, "How long it searches, in all.")] = 5,
     seed: Annotated[int, typer.Option(min=0, help="Another seed may find another plan.")] = 0,
 ) -> None:
     """Make a new plan from where everything is.
@@ -29,7 +33,7 @@ def reshuffle_plan(
     Tells what to do now, what changes, what to tell the guests and what it costs.
     """
     from scheduler.cli.reading import state_of
-    from scheduler.cli.result import staged, write_into
+    from scheduler.cli.result import past_of, read_pair, staged, write_into
     from scheduler.report.do_now import DO_NOW, do_now, do_now_html, do_now_text
     from scheduler.reshuffle.money import money
     from scheduler.reshuffle.replan import Search
@@ -37,30 +41,31 @@ def reshuffle_plan(
 
     with sentences_on_stderr():
         log_path = log_of(plan_path, log)
-        state = state_of(plan_path, log_path, at)
+        plan, scenario = read_pair(plan_path)
+        state = state_of(plan, scenario, past_of(plan_path), log_path, at)
         for note in state.notes:
             typer.echo(note, err=True)
         if went_as_planned(state):
-            typer.echo(f"Plan {state.plan.number} still holds: everything the log tells went as planned.")
+            typer.echo(f"Plan {plan.number} still holds: everything the log tells went as planned.")
             return
-        search = Search(state, seed=seed)
-        first = search.first()
-        if first is not None:
-            typer.echo(f"A first plan after {first.seconds:.1f} s; looking for a better one.", err=True)
-        found = search.improve(seconds=max(seconds, search.elapsed))
-        if found is None or found.candidate is None:
-            _no_plan([breach.sentence for breach in search.breaches])
-        page = do_now(state, found.plan, money(search.basis, found.plan, found.candidate))
-        old = plan_path if plan_path.is_dir() else plan_path.parent
-        target = out or old.parent / f"{old.name}-plan-{found.plan.number}"
+        old = (plan_path if plan_path.is_dir() else plan_path.parent).resolve()  # "." has no name of its own
+        target = out or old.parent / f"{old.name}-plan-{plan.number + 1}"
         with staged(target) as folder:
+            search = Search(state, seed=seed)
+            found = search.run(seconds=seconds, first=_say_first)
+            if found is None or found.candidate is None:
+                _no_plan([breach.sentence for breach in search.breaches])
+            page = do_now(state, found.plan, money(search.basis, found.plan, found.candidate))
+            _take_along(log_path, folder, target)
             more = {DO_NOW: do_now_html(page)}
             files = write_into(folder, target, found.plan, state.scenario, search.past, more)
-        if log_path.exists() and not (target / log_path.name).exists():
-            shutil.copyfile(log_path, target / log_path.name)
-        _mark_old(old, found.plan.number, page.title)
     typer.echo(do_now_text(page))
     typer.echo("\n".join(["", *(f"Wrote {file}" for file in files)]))
+    _mark_old(old, plan, scenario, f"plan {found.plan.number} has taken its place ({page.title})")
+
+
+def _say_first(found: Reshuffled) -> None:
+    typer.echo(f"A first plan after {found.seconds:.1f} s; looking for a better one.", err=True)
 
 
 def _no_plan(said: list[str]) -> NoReturn:
@@ -70,25 +75,38 @@ def _no_plan(said: list[str]) -> NoReturn:
     raise typer.Exit(1)
 
 
-def _mark_old(folder: Path, number: int, title: str) -> None:
-    """The old crew sheets say that they are old."""
+def _take_along(log_path: Path, folder: Path, target: Path) -> None:
+    """The log goes with the new plan, by the name under which it is looked for; one that is there stays."""
+    from scheduler.errors import OutputError
+
+    if not log_path.exists() or (target / LOG).exists():
+        return
+    try:
+        shutil.copyfile(log_path, folder / LOG)
+    except OSError as error:
+        raise OutputError(f"{target / LOG} cannot be written: {error.strerror or error}") from error
+
+
+def _mark_old(folder: Path, plan: Plan, scenario: Scenario, new: str) -> None:
+    """The old crew sheets say that they are old. The new plan holds even where they cannot be made to."""
     from scheduler.books import write_text
-    from scheduler.cli.result import read_pair
+    from scheduler.errors import OutputError
     from scheduler.report import CREW_PLAN
     from scheduler.report.desk import Desk
     from scheduler.report.page import page_html
 
-    plan, scenario = read_pair(folder)
-    new = f"plan {number} has taken its place ({title})"
     banner = f"OLD. Plan {plan.number} no longer holds: {new}. Do not work from this."
-    write_text(folder / CREW_PLAN, page_html(Desk(plan, scenario), banner))
+    try:
+        write_text(folder / CREW_PLAN, page_html(Desk(plan, scenario), banner))
+    except OutputError as error:
+        typer.echo(f"{error}. Take down the sheets of plan {plan.number}: they do not say that they are old.", err=True)
 
 
 @app.command("what-if")
 def what_if_command(
     plan_path: PlanPath,
     every: Annotated[int, typer.Option(min=1, max=48, help="Hours between the failures of one thing.")] = 8,
-    seconds: Annotated[float, typer.Option(min=0.1, max=600, help="Search for each new plan.")] = 1.0,
+    seconds: Annotated[float, seconds_option(0.1, 600, "Search for each new plan.")] = 1.0,
 ) -> None:
     """What each single failure would cost: where the plan is brittle, and what standing by would cost."""
     from scheduler.cli.result import read_pair

@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from scheduler.cli.commands import app, sentences_on_stderr
-from scheduler.cli.night import LogPath, PlanPath, log_of
+from scheduler.cli.night import LogPath, log_of
+from scheduler.cli.options import DAY_S, PlanPath, seconds_option
 
 if TYPE_CHECKING:
     from scheduler.learn.hindsight import Hindsight
@@ -29,7 +30,7 @@ def review(
         Path | None, typer.Option(help="Folder for review.html; that of the plan if left out.", show_default=False)
     ] = None,
     seconds: Annotated[
-        float, typer.Option(min=0, max=86_400, help="About how long to search for what would have paid; 0: not at all.")
+        float, seconds_option(0, DAY_S, "About how long to search for what would have paid; 0: not at all.")
     ] = 60,
     seed: Annotated[int, typer.Option(min=0, help="Where chance starts from.")] = 0,
 ) -> None:

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from scheduler.cli.commands import BREACHES, app, sentences_on_stderr
+from scheduler.cli.options import finite
 from scheduler.errors import InputError, Problem
 
 if TYPE_CHECKING:
@@ -43,7 +44,10 @@ def safety(
     not_intact: Annotated[bool, typer.Option("--not-intact", help="The meat is ground, injected or needled.")] = False,
     cooked: Annotated[bool, typer.Option("--cooked", help="The meat was cooked before the log starts.")] = False,
     time_from: Annotated[
-        float | None, typer.Option(metavar="MINUTE", help="From here on it stands under written 4-hour time control.")
+        float | None,
+        typer.Option(
+            metavar="MINUTE", callback=finite, help="From here on it stands under written 4-hour time control."
+        ),
     ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Print the result as JSON instead of text.")] = False,
 ) -> None:

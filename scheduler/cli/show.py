@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import sys
 from collections import Counter
-from collections.abc import Iterable, Sequence
 
-from rich import box
 from rich.console import Console
-from rich.table import Table
 
+from scheduler.cli.tables import print_table, terminal
 from scheduler.model.crew import TaskKind
 from scheduler.model.plan import Load, Plan, Shift
 from scheduler.model.scenario import Scenario
@@ -17,9 +14,6 @@ from scheduler.model.weekend import minutes_text
 from scheduler.report.desk import Desk
 from scheduler.report.opening import Opening, opening
 from scheduler.report.words import rack_text, shift_text
-
-PIPE_WIDTH = 160
-"""Letters in a line where the output goes to a file or another program."""
 
 TASK_WORDS: dict[TaskKind, str] = {
     "light": "lighting",
@@ -35,9 +29,8 @@ TASK_WORDS: dict[TaskKind, str] = {
 
 
 def show_plan(plan: Plan, scenario: Scenario, console: Console | None = None) -> None:
-    """Print a plan. Names from the files are printed as they are, never as markup."""
-    width = None if sys.stdout.isatty() else PIPE_WIDTH
-    out = console or Console(markup=False, highlight=False, emoji=False, width=width)
+    """Print a plan."""
+    out = console or terminal()
     desk = Desk(plan, scenario)
     page = opening(desk)
     _head(out, page, desk)
@@ -67,17 +60,6 @@ def _title(out: Console, text: str) -> None:
     out.print(text, style="bold")
 
 
-def _table(
-    out: Console, heads: Sequence[str], rows: Iterable[Sequence[str]], right: frozenset[str] = frozenset()
-) -> None:
-    table = Table(box=box.SIMPLE_HEAD, pad_edge=False, show_edge=False)
-    for head in heads:
-        table.add_column(head, justify="right" if head in right else "left")
-    for row in rows:
-        table.add_row(*row)
-    out.print(table)
-
-
 def _ready(out: Console, page: Opening) -> None:
     for day in page.days:
         _title(out, f"Ready on {day.title}. {day.hours}".rstrip(". ") + ".")
@@ -86,7 +68,7 @@ def _ready(out: Console, page: Opening) -> None:
             order = f" (order {line.order})" if line.order else ""
             short = f"{line.short} short" if line.short else ""
             rows.append((line.when, f"{line.pieces:,}", line.what + order, line.until, short, " ".join(line.loads)))
-        _table(out, ("Ready by", "Pieces", "Of", "Served until", "Short", "Loads"), rows, frozenset({"Pieces"}))
+        print_table(out, ("Ready by", "Pieces", "Of", "Served until", "Short", "Loads"), rows, {"Pieces"})
 
 
 def _shorts(out: Console, page: Opening) -> None:
@@ -117,7 +99,7 @@ def _loads(out: Console, desk: Desk) -> None:
             "Rest",
             "Hold",
         )
-        _table(out, heads, (_load_row(desk, load) for load in loads))
+        print_table(out, heads, (_load_row(desk, load) for load in loads))
 
 
 def _load_row(desk: Desk, load: Load) -> tuple[str, ...]:
@@ -149,7 +131,7 @@ def _fires(out: Console, desk: Desk) -> None:
         heat = ", ".join([f"{first.setpoint_f} °F", *later])
         times = (desk.moment(fire.lit_at), desk.moment(fire.ready_at), desk.moment(fire.out_at))
         rows.append((fire.firebox, ", ".join(desk.smokers_of(fire.firebox)), *times, heat))
-    _table(out, ("Firebox", "Smokers", "Light", "Ready", "Out", "Setpoint"), rows)
+    print_table(out, ("Firebox", "Smokers", "Light", "Ready", "Out", "Setpoint"), rows)
 
 
 def _shifts(out: Console, desk: Desk) -> None:
@@ -159,7 +141,7 @@ def _shifts(out: Console, desk: Desk) -> None:
         who = f"{shift.person} (under 18)" if desk.minor(shift) else shift.person
         when = desk.day_span(shift.starts_at, shift.ends_at)
         rows.append((shift.code, who, shift_text(shift.pattern), when, _work_words(desk, shift)))
-    _table(out, ("Shift", "Who", "Pattern", "When", "Minutes of work"), rows)
+    print_table(out, ("Shift", "Who", "Pattern", "When", "Minutes of work"), rows)
 
 
 def _work_words(desk: Desk, shift: Shift) -> str:
@@ -173,7 +155,7 @@ def _work_words(desk: Desk, shift: Shift) -> str:
 def _money(out: Console, page: Opening) -> None:
     _title(out, "Cost")
     rows = [(line.name, line.amount, line.note) for line in page.money]
-    _table(out, ("Part", "Amount", "Of"), [*rows, ("Total", page.total, "")], frozenset({"Amount"}))
+    print_table(out, ("Part", "Amount", "Of"), [*rows, ("Total", page.total, "")], {"Amount"})
     out.print(page.how_good)
 
 

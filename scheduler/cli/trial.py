@@ -11,7 +11,8 @@ import typer
 
 from scheduler.cli.commands import app, sentences_on_stderr
 from scheduler.cli.forecast import JsonOption
-from scheduler.cli.night import LogPath, PlanPath, log_of
+from scheduler.cli.night import LogPath, log_of
+from scheduler.cli.options import PlanPath
 
 if TYPE_CHECKING:
     from scheduler.model.scenario import Scenario

@@ -28,9 +28,6 @@ WEEKDAYS = 7
 UNPLANNED_PORTIONS = 20.0
 """Middle of the prior for a cut that the weekend does not plan."""
 
-Planned = Mapping[str, Mapping[int, float]]
-"""Portions that the weekend's own waves hold, by cut and weekday (0 is Monday)."""
-
 
 @dataclass(frozen=True)
 class Features:

@@ -21,7 +21,6 @@ from scheduler.forecast.special import Floats
 from scheduler.model.history import DayRecord, History, Sale
 
 REMARK = "# Invented: no real kitchen, till or customer."
-QUARTER = timedelta(minutes=15)
 
 
 @dataclass(frozen=True)

@@ -5,8 +5,7 @@ are not known, so each is given odds: before any cook, around the menu's range, 
 degrees of freedom), so that a kitchen far from the handbook is believed after some dozen cooks; then by what each cook
 says. A cook that was ended before it was done says only "longer than". One in fifty is allowed to be a slip of the pen
 or a piece apart (three times as spread, with tails of Student's t of 2 degrees), so that one such does not move the
-range; those are named. Common practice, no
-source for these shares.
+range; those are named. Common practice, no source for these shares.
 
 All is worked out on a grid. Given the likely time, the cooks below it speak of the early side alone and those above it
 of the late side alone, so three figures cost no more than two grids of two.

@@ -13,10 +13,9 @@ ends at done is uncertain, so a plan reserves room for every outcome, the ends b
 - hold limit: `served_until_at` - `hold_from_at` <= the cut's `hold_max_min`
 
 Hands. Loading and wrapping are done inside the grid step that starts at `load_at` or `wrap_at`. Pulling may fall
-anywhere
-from early to late: its minutes are spread evenly over the grid steps touched by that span and done in rounds. Slicing
-is
-spread evenly over the grid steps from `ready_by_at` to `served_until_at`. Tending is counted at its average rate.
+anywhere from early to late: its minutes are spread evenly over the grid steps touched by that span and done in rounds.
+Slicing is spread evenly over the grid steps from `ready_by_at` to `served_until_at`. Tending is counted at its average
+rate.
 """
 
 from __future__ import annotations

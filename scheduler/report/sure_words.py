@@ -15,7 +15,6 @@ from scheduler.report.words import (
 
 WEAKEST = 3
 LIKE = 100
-SURE = 0.95
 
 
 def in_hundred(share: float) -> str:

@@ -25,7 +25,6 @@ ENDS = {
     "flavor": ("poor", "excellent"),
 }
 """Words at the ends of each scale."""
-MOST_TASTERS = 300
 CAUTIONS = (
     "Hot meat for tasting stays at 135 °F or above until it is cut; what has stood out for an unknown time is not "
     "tasted. Ask tasters for allergies and what they do not eat. Local codes come first.",

@@ -89,6 +89,19 @@ class Search:
         """What is fixed, as the audit wants to be told."""
         return self.basis.state.past
 
+    def run(
+        self,
+        *,
+        seconds: float | None = None,
+        moves: int | None = None,
+        first: Callable[[Reshuffled], None] | None = None,
+    ) -> Reshuffled | None:
+        """The first answer, of which `first` hears, and then a better one: for so long in all, or for so many moves."""
+        found = self.first()
+        if found is not None and first is not None:
+            first(found)
+        return self.improve(seconds=seconds if moves is None else None, moves=moves)
+
     # the first answer --------------------------------------------------------------------------------------------
 
     def first(self) -> Reshuffled | None:
@@ -268,10 +281,7 @@ def reshuffle(
     if went_as_planned(state):
         return Reshuffled(state.plan, None, 0.0, 0)
     search = Search(state, price, seed, stop or Event())
-    found = search.first()
-    if found is not None and first is not None:
-        first(found)
-    found = search.improve(seconds=seconds if moves is None else None, moves=moves)
+    found = search.run(seconds=seconds, moves=moves, first=first)
     if found is None:
         said = "; ".join(breach.sentence for breach in search.breaches[:3])
         raise RuntimeError(f"no plan that goes on from here passes the audit: {said}")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -16,9 +16,6 @@ from scheduler.reshuffle.baseline import nothing_done
 from scheduler.reshuffle.money import money
 from scheduler.reshuffle.replan import Search
 from scheduler.reshuffle.state import state_at
-
-LEAST_HOURS = 6
-"""Failures of one thing are tried no nearer to each other than this."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +46,7 @@ class Loss:
     """Pieces of waves not made, beyond those of the plan."""
 
 
-def failures(plan: Plan, scenario: Scenario, every_h: int = LEAST_HOURS) -> list[Failure]:
+def failures(plan: Plan, scenario: Scenario, every_h: int) -> list[Failure]:
     """Each firebox, oven and cabinet while it is in use, and each person in each shift, every so many hours."""
     found = [*_places(plan, scenario, every_h), *_people(plan, scenario)]
     return sorted(found, key=lambda f: (f.at.timestamp(), f.kind, f.what))
@@ -111,8 +108,7 @@ def loss_of(plan: Plan, scenario: Scenario, failure: Failure, seconds: float, mo
     """What one failure costs, the new plan searched for so long, or, repeatably, for so many moves."""
     state = state_at(plan, scenario, Log((failure.event,)), failure.at)
     search = Search(state)
-    search.first()
-    found = search.improve(seconds=seconds if moves is None else None, moves=moves)
+    found = search.run(seconds=seconds, moves=moves)
     idle = nothing_done(search.basis)
     if found is None or found.candidate is None:
         return Loss(failure, None, None, 0, 0)
@@ -123,9 +119,6 @@ def loss_of(plan: Plan, scenario: Scenario, failure: Failure, seconds: float, mo
     return Loss(failure, sums.lost, sums.lost + sums.nothing, thrown, short)
 
 
-Told = Callable[[Loss], None]
-
-
 def what_if(
     plan: Plan,
     scenario: Scenario,
@@ -133,16 +126,11 @@ def what_if(
     *,
     seconds: float = 1.5,
     processes: int = 2,
-    told: Told | None = None,
 ) -> list[Loss]:
-    """All failures, dearest first. `told` hears of each as it is done."""
-    found: list[Loss] = []
+    """All failures, dearest first."""
     context = get_context("spawn")
     with ProcessPoolExecutor(processes, mp_context=context, initializer=_load, initargs=(plan, scenario)) as pool:
-        for loss in pool.map(_one, tried, [seconds] * len(tried)):
-            found.append(loss)
-            if told is not None:
-                told(loss)
+        found = list(pool.map(_one, tried, [seconds] * len(tried)))
     return sorted(found, key=lambda loss: -(loss.lost_cents or 0))
 
 

@@ -9,7 +9,7 @@ from random import Random
 
 import numpy as np
 
-from scheduler.model.plan import Load, Plan
+from scheduler.model.plan import Load, Plan, StoppedBy
 from scheduler.model.scenario import Scenario
 from scheduler.solve.board import Board, Placed
 from scheduler.solve.checked import checked
@@ -45,10 +45,11 @@ def plan_again(
     that comes back has passed the audit of the scenario. ValueError if the plan asks for what the scenario does not
     have.
     """
+    began = time.monotonic()
     grid = build_grid(scenario, plan.certificate.grid_min)
     start = found(board_of(plan, grid))
     lines = Lines([start], Random(seed))
-    until, moves, best = time.monotonic() + (1 - EXPLAIN_SHARE) * seconds, 0, [start]
+    until, moves, best = began + (1 - EXPLAIN_SHARE) * seconds, 0, [start]
     while moves < work if work is not None else time.monotonic() < until:
         left_s = None if work is not None else until - time.monotonic()
         lines.move(1 - left_s / seconds if left_s is not None else moves / (work or 1), left_s)
@@ -56,7 +57,9 @@ def plan_again(
         if lines.best.cents < best[-1].cents - 1e-6:
             best.append(lines.best)
     found_plan, board = _cheapest([*best[::-1][:TRIED], start], grid)
-    signed = certificate(found_plan.cost.total, None, grid.step_min, 0.0, "work", seed)
+    why: StoppedBy = "time" if work is None else "work"
+    gone = time.monotonic() - began if work is None else 0.0
+    signed = certificate(found_plan.cost.total, None, grid.step_min, gone, why, seed)
     found_plan = found_plan.model_copy(update={"certificate": signed})
     if not reasons:
         return found_plan

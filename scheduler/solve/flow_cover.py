@@ -1,10 +1,9 @@
 """Rows that lift the bound: fires that waves need for certain, whatever is chosen.
 
 However a piece is timed, there is a stretch in which it stands on a rack: from the latest possible loading to the
-soonest
-late end. Pieces of all waves in that stretch at a step need room there. If a set of fires lacks that room, another
-fire must
-burn, or pieces are short. Without these rows the relaxation lights a third of a fire for a third of its racks.
+soonest late end. Pieces of all waves in that stretch at a step need room there. If a set of fires lacks that room,
+another fire must burn, or pieces are short. Without these rows the relaxation lights a third of a fire for a third of
+its racks.
 """
 
 from __future__ import annotations

@@ -26,7 +26,6 @@ if TYPE_CHECKING:
 
 PAST_HEADS = 1000.0
 """People in the past, so that no rule is asked of it."""
-FAR = 10**9
 
 
 @dataclass(frozen=True, slots=True)

@@ -307,8 +307,8 @@ def plan_weekend(
     """Plan a weekend.
 
     Stops after `seconds`, or, repeatably, after `work` moves; earlier when the gap is closed or `stop` is set.
-    `listener`
-    hears of each better plan. The plan has passed the audit. InputError if the counter can't be manned at all.
+    `listener` hears of each better plan. The plan has passed the audit. InputError if the counter can't be manned at
+    all.
     """
     rule = StopRule(seconds=seconds, moves=work, person=stop or Event())
     return Search(build_grid(scenario, grid_min), rule, seed, listener).run()

@@ -1,8 +1,7 @@
 """Zones of the flow model: places seen one by one, or melted together for a small model whose bound is still true.
 
 In a melted zone a stage takes the times of whichever place is kindest to each rule, and needs room in any of its
-places.
-So every plan of the kitchen is a plan of the melted kitchen, at no higher cost (moves are free there).
+places. So every plan of the kitchen is a plan of the melted kitchen, at no higher cost (moves are free there).
 """
 
 from __future__ import annotations

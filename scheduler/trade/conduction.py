@@ -21,7 +21,6 @@ Shape = Literal["wall", "cylinder", "sphere"]
 TERMS = 60
 LEAST_FO = 1e-3
 """Below it, `TERMS` terms are not enough."""
-ONE_TERM_FO = 0.2
 LUMPED_BI = 0.1
 """Up to this Bi one temperature will do for the whole body (Cengel ch. 18)."""
 

@@ -13,7 +13,6 @@ readings to compare with at a round, not to cook by, and no proof of safety.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Literal
 
 import numpy as np
 
@@ -21,8 +20,6 @@ from scheduler.trade.cook_trace import Trace, trace
 from scheduler.trade.cooking import Conditions, Span, resolved
 from scheduler.trade.cut_heat import CutHeat
 from scheduler.trade.lethality import Floats
-
-Pace = Literal["early", "likely", "late"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -18,8 +18,6 @@ from scheduler.trade.cooking import Conditions, Span, estimate, resolved, stretc
 from scheduler.trade.cut_heat import CutHeat
 
 Verdict = Literal["early", "on time", "late"]
-CARRY_OVER_F = (0.0, 2.0, 6.0)
-"""Rise of the centre after the pull, wrapped, from a pit of 225 to 275 F (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)

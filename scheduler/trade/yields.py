@@ -26,8 +26,7 @@ TALLOW_YIELD: Triple = (0.55, 0.65, 0.75)
 class CutYield:
     """Shares (0 to 1) of one cut. `trim_loss` of the purchased weight, `cook` of the trimmed weight (with bone),
     `edible` cooked and boneless of the purchased weight (None where it is sold on the bone). Portions come by cooked
-    pounds
-    (`portion_lb`) or by the piece (`piece_portions`)."""
+    pounds (`portion_lb`) or by the piece (`piece_portions`)."""
 
     name: str
     trim_loss: Triple
@@ -39,8 +38,6 @@ class CutYield:
 
 ADULT_LB: Triple = (0.25, 1 / 3, 0.5)
 """Cooked boneless meat for an adult (common practice)."""
-SANDWICH_LB: Triple = (0.20, 0.25, 0.33)
-CHILD_LB: Triple = (0.125, 0.20, 0.25)
 
 _ALL = (
     CutYield("packer brisket", (0.15, 0.25, 0.35), (0.52, 0.58, 0.65), (0.38, 0.45, 0.52), ADULT_LB),

@@ -56,7 +56,7 @@ def test_a_log_that_is_not_there_is_empty(tmp_path: Path) -> None:
 
 def test_a_torn_last_line_is_set_aside_and_spoils_nothing(tmp_path: Path) -> None:
     file = tmp_path / "log.jsonl"
-    append_event(file, event("wrapped"))
+    append_event(file, event("wrapped").model_copy(update={"by": "José"}))
     whole = file.read_bytes()
     for cut in range(1, len(whole) - 1):
         file.write_bytes(whole + whole[:cut])

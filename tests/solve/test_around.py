@@ -11,6 +11,7 @@ from scheduler.audit import audit
 from scheduler.errors import InputError
 from scheduler.model.clock import add_min
 from scheduler.model.plan import Load, Plan
+from scheduler.solve.again import plan_again
 from scheduler.solve.around import MovedLoad, move_load, plan_around
 
 
@@ -67,6 +68,13 @@ def test_around_a_pin_everything_else_is_planned_anew() -> None:
     assert audit(found, corner()) == ()
     assert found.load(load.code) == moved.load(load.code)
     assert plan_around(moved, corner(), [load.code], work=15) == found
+
+
+def test_a_plan_taken_up_again_says_what_ended_its_search() -> None:
+    by_time = plan_again(plan(), corner(), seconds=0.5, reasons=False).certificate
+    by_moves = plan_again(plan(), corner(), work=1, reasons=False).certificate
+    assert (by_time.stopped_by, by_moves.stopped_by) == ("time", "work")
+    assert by_time.seconds > 0 == by_moves.seconds
 
 
 def test_a_pin_that_no_plan_can_keep_is_told() -> None:

@@ -22,6 +22,8 @@ from tempfile import TemporaryDirectory
 from typing import Any
 
 import pytest
+from alembic.autogenerate import compare_metadata
+from alembic.migration import MigrationContext
 from solve.corner import corner
 from sqlalchemy import event, inspect
 from typer.testing import CliRunner
@@ -30,7 +32,7 @@ from web_server import copied, corner_plan, free_port
 from scheduler.cli import app
 from web.kitchen import Kitchen
 from web.settings import Settings
-from web.store.database import Database
+from web.store.database import MIGRATIONS, Database
 from web.store.deeds import last_deeds, note_deed
 from web.store.entries import NewEntry, add_entries, all_entries
 from web.store.jobs import ask_job, change_job, job, own_up
@@ -113,6 +115,19 @@ def test_the_tables_are_those_of_the_program_and_are_made_once(address: str) -> 
             columns = {column["name"] for column in inspect(database.engine).get_columns(name)}
             assert columns == {column.name for column in table.columns}
         database.close()
+
+
+def test_the_migrations_come_to_the_tables_of_the_program(address: str) -> None:
+    database = Database(address)
+    with database.reading() as connection:
+        assert compare_metadata(MigrationContext.configure(connection), META) == []
+    database.close()
+
+
+def test_a_migration_says_its_columns_itself() -> None:
+    """Tables made from those of today would have a later revision's column before that adds it."""
+    for path in (MIGRATIONS / "versions").glob("*.py"):
+        assert "web.store" not in path.read_text(encoding="utf-8")
 
 
 def test_a_plan_comes_back_as_it_was_kept(kitchen: Kitchen) -> None:
@@ -270,7 +285,7 @@ def told(database: Database) -> Iterator[list[str]]:
 WRITER = """
 import sys
 from datetime import UTC, datetime
-from web.store.database import Database
+from web.store.database import MIGRATIONS, Database
 from web.store.entries import NewEntry, add_entries
 database, now = Database(sys.argv[1]), datetime(2026, 5, 16, tzinfo=UTC)
 for i in range(int(sys.argv[2]), 10**8):
