@@ -10,20 +10,22 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Annotated, Literal, get_args
 
-from pydantic import AwareDatetime, Field, TypeAdapter, field_validator
+from pydantic import AfterValidator, AwareDatetime, Field, TypeAdapter, field_validator
 
 from scheduler.model.base import Cents, Frozen, Name
+from scheduler.model.clock import check_year
 from scheduler.model.crew import TaskKind
 
 Night = Literal["mild", "cold", "cold and windy"]
 LoadCode = Annotated[str, Field(pattern=r"^[A-Z]{1,3}[0-9]{2,3}$")]
 Count = Annotated[int, Field(ge=1, le=5000)]
+Moment = Annotated[AwareDatetime, AfterValidator(check_year)]
 
 
 class Event(Frozen):
     """What all events have."""
 
-    at: AwareDatetime
+    at: Moment
     by: Annotated[str, Field(max_length=40)] = ""
     """Who wrote it down."""
 
@@ -119,7 +121,7 @@ class Down(Event):
 
     kind: Literal["down"] = "down"
     place: Name
-    until: AwareDatetime | None = None
+    until: Moment | None = None
 
 
 class Up(Event):
@@ -134,7 +136,7 @@ class Missing(Event):
 
     kind: Literal["missing"] = "missing"
     person: Name
-    until: AwareDatetime | None = None
+    until: Moment | None = None
 
 
 class Arrived(Event):
@@ -159,7 +161,7 @@ class Ordered(Event):
     name: Name
     cut: Name
     pieces: Count
-    pickup: AwareDatetime
+    pickup: Moment
     broken_promise_cents: Cents = 0
 
 
@@ -205,7 +207,7 @@ class PieceSeen(Event):
     code: Annotated[str, Field(pattern=r"^[0-9]{3}$")]
     raw_lb: Annotated[float, Field(gt=0, le=200)] | None = None
     cooked_lb: Annotated[float, Field(gt=0, le=200)] | None = None
-    done: AwareDatetime | None = None
+    done: Moment | None = None
     """When it was done."""
 
 
