@@ -158,6 +158,7 @@ def test_a_load_is_moved_and_the_rest_planned_around_it(server: Served, client: 
     [
         ("load_at", "2026-05-15T22:07", "grid of 15 minutes"),
         ("load_at", "", "it has no time"),
+        ("load_at", "9999-12-31T23:00", "is not a time of the weekend"),
         ("smoke", "attic|7", "There is no attic"),
         ("load", "ZZ99", "no such load"),
     ],

@@ -68,6 +68,7 @@ def test_a_change_is_a_new_version_that_says_what_changed(server: Served, client
         ("wave-0-pieces", "", "Pieces is missing; fill it in."),
         ("wave-0-pieces", "999999", "5000"),
         ("wave-0-at", "soon", "is not a day and time"),
+        ("wave-0-at", "9999-12-31T23:00", "is not a day and time"),
         ("wave-0-at", "2026-05-19T11:00", "service"),
         ("wave-0-cut", "goat", "is not one of the choices"),
         ("day-0-closes", "2026-05-16T10:00", "must be after opens"),

@@ -11,6 +11,7 @@ from starlette.concurrency import run_in_threadpool
 
 from scheduler.books import scenario_dump
 from scheduler.errors import InputError, Problem
+from scheduler.model.clock import check_year
 from scheduler.solve.around import MovedLoad, move_load
 from web.door import Crew, Lead, Number, Who
 from web.pages.plans import KINDS
@@ -104,7 +105,7 @@ def _asked(kept: KeptPlan, code: str, posted: dict[str, str]) -> MovedLoad:
     for field in ("load_at", "wrap_at"):
         text, name = posted.get(field, "").strip(), field.removesuffix("_at")
         try:
-            at = None if not text else kept.scenario.weekend.local(datetime.strptime(text[:16], TIME))
+            at = None if not text else kept.scenario.weekend.local(check_year(datetime.strptime(text[:16], TIME)))
         except ValueError as error:
             raise _wrong(code, name, f'"{text[:20]}" is not a time of the weekend', "choose another") from error
         times[name] = None if at is None else clock.minute(at)
