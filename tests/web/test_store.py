@@ -8,6 +8,7 @@ from __future__ import annotations
 import os
 import shutil
 import signal
+import socket
 import subprocess
 import sys
 import threading
@@ -29,7 +30,7 @@ from web_server import copied, corner_plan, free_port
 
 from scheduler.cli import app
 from web.kitchen import Kitchen
-from web.settings import Settings
+from web.settings import DATABASE, Settings
 from web.store.database import Database
 from web.store.deeds import last_deeds, note_deed
 from web.store.entries import NewEntry, add_entries, all_entries
@@ -310,3 +311,25 @@ def test_a_kill_loses_nothing_that_was_acknowledged(tmp_path: Path) -> None:
         database.close()
         assert {f"key-{i:08d}" for i in range(last + 1)} <= kept
         first = len(kept)
+
+
+@pytest.mark.parametrize("given", ["nonsense", "mysql://x:hidden@y/z", "sqlite:////nowhere/x", "sqlite://", ""])
+def test_data_that_cannot_be_opened_are_told_in_one_sentence(given: str, tmp_path: Path) -> None:
+    folder = copied(tmp_path)
+    (folder / DATABASE).write_text("no database" * 100, encoding="utf-8")
+    words = ["serve", str(folder), "--port", str(free_port()), *(["--database", given] if given else [])]
+    told = CliRunner().invoke(app, words)
+    assert (told.exit_code, told.stdout) == (2, "")
+    assert told.stderr.startswith("the database: ")
+    assert told.stderr.count("\n") == 1
+    assert "hidden" not in told.stderr
+
+
+def test_a_port_that_is_taken_is_told_before_anything_is_made(tmp_path: Path) -> None:
+    folder = copied(tmp_path)
+    with socket.create_server(("127.0.0.1", 0)) as taken:
+        port = taken.getsockname()[1]
+        told = CliRunner().invoke(app, ["serve", str(folder), "--port", str(port)])
+    assert (told.exit_code, told.stdout) == (2, "")
+    assert told.stderr.startswith(f"the command: 127.0.0.1, port {port}, cannot be used (Address already in use); ")
+    assert not (folder / DATABASE).exists()
