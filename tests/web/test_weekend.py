@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import asyncio
 import re
 from collections.abc import Iterator
 from pathlib import Path
 
 import httpx
 import pytest
+from fastapi.responses import Response
 from solve.corner import corner
 from web_server import Served, copied, served, settings_of, values_in
 
 from scheduler.books import read_scenario
+from web.pages import weekend
 from web.store.scenarios import latest_version
 
 
@@ -155,3 +158,13 @@ def test_the_second_of_two_people_is_told_and_loses_nothing(server: Served) -> N
         assert ben.post("/weekend", data=again).status_code == 303
     weekend = latest_version(server.kitchen.database).scenario.weekend
     assert [wave.pieces for wave in weekend.waves[:2]] == [5, 4]
+
+
+def test_pages_are_answered_while_a_weekend_is_saved(client: httpx.Client, monkeypatch: pytest.MonkeyPatch) -> None:
+    def beside_the_pages(*_: object) -> Response:
+        with pytest.raises(RuntimeError, match="no running event loop"):
+            asyncio.get_running_loop()
+        return Response("saved")
+
+    monkeypatch.setattr(weekend, "_save", beside_the_pages)
+    assert client.post("/weekend", data=filled(client)).text == "saved"

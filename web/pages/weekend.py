@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from starlette.concurrency import run_in_threadpool
 
 from scheduler.books import scenario_dump
 from scheduler.model.scenario import Scenario
@@ -98,7 +99,8 @@ def weekend(request: Request, who: Lead, saved: int = 0) -> HTMLResponse:
 @router.post("/weekend")
 async def save(request: Request, who: Lead) -> Response:
     """Save it, and plan it if that was pressed; or say at each field what is wrong."""
-    return _save(request, who, await posted_form(request))
+    posted = await posted_form(request)
+    return await run_in_threadpool(_save, request, who, posted)
 
 
 def _save(request: Request, who: Who, posted: dict[str, str]) -> Response:
