@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Annotated, Literal, get_args
 
 from pydantic import AfterValidator, AwareDatetime, Field, TypeAdapter, field_validator
@@ -32,7 +32,7 @@ class Event(Frozen):
     @field_validator("at")
     @classmethod
     def _whole_minute(cls, value: datetime) -> datetime:
-        return value - timedelta(seconds=value.second, microseconds=value.microsecond)
+        return value.replace(second=0, microsecond=0)
 
 
 class Lit(Event):
@@ -251,4 +251,4 @@ class Log:
 
     def until(self, moment: datetime) -> Log:
         """What was known at a moment."""
-        return Log(tuple(event for event in self.events if event.at <= moment), self.notes)
+        return Log(tuple(event for event in self.events if event.at.timestamp() <= moment.timestamp()), self.notes)
