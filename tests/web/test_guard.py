@@ -14,6 +14,7 @@ from web_server import Served, copied, corner_plan, served, settings_of
 from web.guard import is_own, own_names
 from web.settings import MOST_BODY_BYTES, Settings, is_loopback
 from web.store.deeds import last_deeds
+from web.store.entries import all_entries
 from web.store.people import MOST_GUESSES, accounts, locked, set_account, wrong_guess
 
 PAGES = ["/weekend", "/plans", "/plans/1", "/now", "/service", "/forecast", "/paper", "/after", "/help", "/people"]
@@ -146,6 +147,34 @@ def test_the_counter_counts_and_does_not_tick(shut: Served) -> None:
         answer = client.post("/entries", json={"entries": sent}).json()
     assert list(answer["kept"]) == ["key-00000000"]
     assert "for the crew" in answer["refused"]["key-00000001"]
+
+
+def test_the_counter_takes_back_what_was_counted_and_nothing_of_the_crew(shut: Served) -> None:
+    down, sold = {"kind": "down", "place": "north"}, {"kind": "sold", "cut": "sausage", "portions": 1}
+    undo = {"key": "key-00000003", "what": "undo"}
+    with shut.client() as crew, shut.client() as counter:
+        sign_in(crew, "Ben", "471100")
+        sign_in(counter, "Cal", "471101")
+        sent = [{"key": f"key-0000000{i}", "what": "note", "event": event} for i, event in enumerate((down, sold))]
+        first, second = crew.post("/entries", json={"entries": sent}).json()["kept"].values()
+        for refused in (
+            undo | {"undoes": first},
+            undo | {"undoes": 99},
+            undo | {"undoes": second, "event": down},
+            {"key": "key-00000003", "what": "done", "task": "abc", "event": sold},
+        ):
+            answer = counter.post("/entries", json={"entries": [refused]}).json()
+            assert answer == {"kept": {}, "refused": {"key-00000003": "That is for the crew to note."}}
+        assert counter.post("/entries", json={"entries": [undo | {"undoes": second}]}).json()["refused"] == {}
+    assert [entry.undone for entry in all_entries(shut.kitchen.database)] == [False, True, False]
+
+
+def test_a_lead_stays_lead(shut: Served) -> None:
+    with shut.client() as lead:
+        sign_in(lead, "Ana", "a long password")
+        answer = lead.post("/people", data={"name": "Ana", "role": "counter", "secret": "", "press": "set"})
+        assert (answer.status_code, "ask another lead" in answer.text) == (422, True)
+        assert lead.get("/people").status_code == 200
 
 
 def test_guessing_is_stopped_and_later_allowed_again(shut: Served) -> None:
