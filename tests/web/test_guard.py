@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
+from html import unescape
 from pathlib import Path
 
 import httpx
 import pytest
-from web_server import Served, copied, corner_plan, served, settings_of
+from web_server import Served, copied, corner_plan, served, settings_of, values_in
 
 from web.guard import is_own, own_names
 from web.settings import MOST_BODY_BYTES, Settings, is_loopback
@@ -198,6 +199,15 @@ def test_one_who_is_not_there_answers_like_a_wrong_pin(shut: Served) -> None:
 def test_after_signing_in_nobody_is_sent_elsewhere(shut: Served, to: str) -> None:
     with shut.client() as client:
         assert sign_in(client, "Ben", "471100", to).headers["location"] == "/"
+
+
+def test_after_signing_in_one_is_where_one_wanted_to_be_with_all_that_was_asked(shut: Served) -> None:
+    with shut.client() as client:
+        sent = client.get("/compare?left=1&right=1").headers["location"]
+        assert sent == "/sign-in?to=/compare%3Fleft%3D1%26right%3D1"
+        to = values_in(client.get(sent).text)["to"]
+        assert sign_in(client, "Ana", "a long password", unescape(to)).headers["location"] == "/compare?left=1&right=1"
+        assert client.get("/sign-in?to=//evil.example%3Fa%3D1").text.count("evil") == 0
 
 
 def test_the_cookie_is_kept_from_scripts_and_other_sites(shut: Served) -> None:

@@ -8,7 +8,6 @@ from __future__ import annotations
 import os
 import shutil
 import signal
-import socket
 import subprocess
 import sys
 import threading
@@ -20,17 +19,20 @@ from datetime import UTC, datetime
 from pathlib import Path
 from random import Random
 from tempfile import TemporaryDirectory
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 from solve.corner import corner
-from sqlalchemy import event, inspect
+from sqlalchemy import event, inspect, make_url
 from typer.testing import CliRunner
-from web_server import copied, corner_plan, free_port
+from web_server import copied, corner_plan, free_port, served, settings_of
 
 from scheduler.cli import app
+from scheduler.errors import InputError, OutputError
+from web.feeds import feed_word
 from web.kitchen import Kitchen
-from web.settings import DATABASE, Settings
+from web.settings import Settings
 from web.store.database import Database
 from web.store.deeds import last_deeds, note_deed
 from web.store.entries import NewEntry, add_entries, all_entries
@@ -39,6 +41,7 @@ from web.store.people import end_account, set_account
 from web.store.plans import kept_plan, number_in_force, plan_lines
 from web.store.scenarios import ChangedMeanwhileError, save_version, take_over
 from web.store.tables import META
+from web.store.uploads import first_answer
 
 NOW = datetime(2026, 5, 16, 9, 30, tzinfo=UTC)
 KILLS = 5
@@ -255,6 +258,29 @@ def test_what_a_person_wrote_down_is_never_changed(kitchen: Kitchen) -> None:
     assert [e.undone for e in all_entries(kitchen.database)] == [True, False]
 
 
+def test_a_copy_that_cannot_be_taken_is_told_on_a_page(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(*_: object) -> None:
+        raise OutputError("the copy could not be written: the disk is full")
+
+    with served(settings_of(copied(tmp_path)), plan=False) as server, server.client() as client:
+        monkeypatch.setattr("web.store.database.take_copy", full)
+        answer = client.get("/copy.sqlite3")
+        assert (answer.status_code, "the disk is full." in answer.text) == (409, True)
+        engine = server.kitchen.database.engine
+        monkeypatch.setattr(server.kitchen.database, "engine", SimpleNamespace(url=make_url("postgresql://pit@x/y")))
+        with pytest.raises(InputError, match="use the tools"):
+            server.kitchen.database.backup(tmp_path / "copy.sqlite3")
+        monkeypatch.setattr(server.kitchen.database, "engine", engine)
+
+
+def test_of_two_first_secrets_one_stands(kitchen: Kitchen) -> None:
+    first = first_answer(kitchen.database, "secret", {"word": "a"}, NOW)
+    assert first_answer(kitchen.database, "secret", {"word": "b"}, NOW) == first == {"word": "a"}
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr("web.feeds.answer", lambda *_: None)  # both have looked before either wrote
+        assert feed_word(kitchen, "Ana") == feed_word(kitchen, "Ana")
+
+
 @contextmanager
 def told(database: Database) -> Iterator[list[str]]:
     """What a database is told meanwhile."""
@@ -311,25 +337,3 @@ def test_a_kill_loses_nothing_that_was_acknowledged(tmp_path: Path) -> None:
         database.close()
         assert {f"key-{i:08d}" for i in range(last + 1)} <= kept
         first = len(kept)
-
-
-@pytest.mark.parametrize("given", ["nonsense", "mysql://x:hidden@y/z", "sqlite:////nowhere/x", "sqlite://", ""])
-def test_data_that_cannot_be_opened_are_told_in_one_sentence(given: str, tmp_path: Path) -> None:
-    folder = copied(tmp_path)
-    (folder / DATABASE).write_text("no database" * 100, encoding="utf-8")
-    words = ["serve", str(folder), "--port", str(free_port()), *(["--database", given] if given else [])]
-    told = CliRunner().invoke(app, words)
-    assert (told.exit_code, told.stdout) == (2, "")
-    assert told.stderr.startswith("the database: ")
-    assert told.stderr.count("\n") == 1
-    assert "hidden" not in told.stderr
-
-
-def test_a_port_that_is_taken_is_told_before_anything_is_made(tmp_path: Path) -> None:
-    folder = copied(tmp_path)
-    with socket.create_server(("127.0.0.1", 0)) as taken:
-        port = taken.getsockname()[1]
-        told = CliRunner().invoke(app, ["serve", str(folder), "--port", str(port)])
-    assert (told.exit_code, told.stdout) == (2, "")
-    assert told.stderr.startswith(f"the command: 127.0.0.1, port {port}, cannot be used (Address already in use); ")
-    assert not (folder / DATABASE).exists()

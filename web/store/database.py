@@ -57,9 +57,10 @@ class Database:
             yield connection
 
     def backup(self, path: Path) -> None:
-        """A whole copy of an SQLite database, taken while it is in use. ValueError for another kind."""
+        """A whole copy of an SQLite database, taken while it is in use. InputError for another kind."""
         if self.engine.url.get_backend_name() != "sqlite" or self.engine.url.database is None:
-            raise ValueError("this database has its own tools to back it up")
+            what, mend = "it cannot be copied in one file", "use the tools that this kind of database has for that"
+            raise InputError([Problem("the database", "", "", what, mend)])
         take_copy(Path(self.engine.url.database), path)
 
     def close(self) -> None:

@@ -74,3 +74,14 @@ def keep_answer(database: Database, key: str, data: dict[str, Any], at: datetime
     with database.writing() as connection:
         connection.execute(delete(answers).where(answers.c.key == key))
         connection.execute(answers.insert().values(key=key, at=put(at), data=json.dumps(data)))
+
+
+def first_answer(database: Database, key: str, data: dict[str, Any], at: datetime) -> dict[str, Any]:
+    """Keep an answer unless there is one; the one that stands."""
+    with database.writing() as connection:
+        there = connection.execute(select(answers.c.data).where(answers.c.key == key)).scalar()
+        if there is None:
+            connection.execute(answers.insert().values(key=key, at=put(at), data=json.dumps(data)))
+            return data
+    found: dict[str, Any] = json.loads(there)
+    return found
