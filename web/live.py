@@ -15,7 +15,7 @@ from typing import Any
 
 from web.settings import Settings
 from web.store.database import Database
-from web.store.jobs import Job, change_job, drop, job, jobs_in, own_up, take_up
+from web.store.jobs import OPEN, Job, change_job, drop, job, jobs_in, own_up, take_up
 
 ROOT = Path(__file__).parents[1]
 POLL_S = 0.5
@@ -89,10 +89,10 @@ class Line:
     def standing(self, number: int) -> dict[str, Any]:
         """How a search stands, for its page. LookupError if there is none of that number."""
         found = job(self.database, number)
-        others = jobs_in(self.database, "waiting", "running")
+        others = jobs_in(self.database, *OPEN)
         ahead = sum(1 for other in others if other.state == "running" or _turn(other) < _turn(found))
         live = {**found.progress, **self._live.get(number, {})}
-        open_ = found.state in ("waiting", "running")
+        open_ = found.state in OPEN
         if found.state == "running" and "began" in live:
             live["seconds"] = time.monotonic() - live["began"]
         return {

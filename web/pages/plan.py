@@ -14,8 +14,9 @@ from scheduler.errors import InputError, Problem
 from scheduler.model.clock import check_year
 from scheduler.solve.around import MovedLoad, move_load
 from web.door import Crew, Lead, Number, Who
+from web.fields import TIME
 from web.pages.plans import KINDS
-from web.plan_view import TIME, plan_page
+from web.plan_view import plan_page
 from web.posted import posted_form
 from web.show import kitchen_of, page
 from web.store.jobs import ask_job

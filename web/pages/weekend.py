@@ -15,7 +15,7 @@ from web.door import Lead, Who, who_is
 from web.fields import Section
 from web.posted import posted_form
 from web.show import kitchen_of, page
-from web.store.jobs import ask_job, jobs_in
+from web.store.jobs import OPEN, ask_job, jobs_in
 from web.store.scenarios import ChangedMeanwhileError, Version, save_version
 from web.weekend_form import read_form, sections_of
 
@@ -74,7 +74,7 @@ def _page(
         done=done,
         seconds=SECONDS,
         usual_s=USUAL_S,
-        waiting=len(jobs_in(kitchen_of(request).database, "waiting", "running")),
+        waiting=len(jobs_in(kitchen_of(request).database, *OPEN)),
     )
     return page(request, who, "The weekend", "weekend.html", context, status)
 

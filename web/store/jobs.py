@@ -15,6 +15,7 @@ from web.store.tables import jobs
 from web.store.times import got, put
 
 OPEN = ("waiting", "running")
+"""States of a search that is still in line."""
 
 
 @dataclass(frozen=True, slots=True)

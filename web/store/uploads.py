@@ -62,6 +62,11 @@ def keep_upload(database: Database, number: int, *, by: str, at: datetime) -> No
         note_deed(connection, at, by, "history kept", f"upload {number}")
 
 
+def do_now_key(number: int) -> str:
+    """Under which the words of a plan that was made on the way are kept."""
+    return f"do-now-{number}"
+
+
 def answer(database: Database, key: str) -> tuple[datetime, dict[str, Any]] | None:
     """What was worked out under a key, and when."""
     with database.reading() as connection:
