@@ -234,6 +234,7 @@ def test_the_line_outlives_a_disk_on_which_nothing_can_be_written(
         server.kitchen.line.wake()
         time.sleep(2 * live.POLL_S)
         assert job(server.kitchen.database, first).state == "waiting"
+    assert server.kitchen.line._thread.is_alive(), "its page would wait for ever"
     last = ended(client, f"/search/{first}")[-1]
     assert (last["state"], last["note"]) == ("No answer", "The answer could not be kept: the disk is full")
 
