@@ -178,7 +178,7 @@ def test_times_as_people_type_them(text: str) -> None:
     assert moment_of(text, corner()[1].weekend) == at("3:00")
 
 
-@pytest.mark.parametrize("text", ["sat 13 pm", "sat 25:00", "xyz 3:00", "3:00"])
+@pytest.mark.parametrize("text", ["sat 13 pm", "sat 25:00", "xyz 3:00", "3:00", "9999-12-31T23:00"])
 def test_times_that_are_none(text: str) -> None:
     with pytest.raises(InputError):
         moment_of(text, corner()[1].weekend)

@@ -6,6 +6,7 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from urllib.parse import quote
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
@@ -13,7 +14,7 @@ from fastapi.responses import RedirectResponse, Response
 from fastapi.staticfiles import StaticFiles
 from starlette.exceptions import HTTPException
 
-from scheduler.errors import InputError
+from scheduler.errors import InputError, OutputError
 from web.door import NotForYouError, NotInError, Who, who_is
 from web.guard import Guard
 from web.kitchen import Kitchen
@@ -65,7 +66,9 @@ def _tell_mistakes(app: FastAPI) -> None:
     def not_in(request: Request, _: Exception) -> Response:
         if request.method != "GET" or "text/html" not in request.headers.get("accept", ""):
             return Response("Sign in first.", 401)
-        return RedirectResponse(f"/sign-in?to={request.url.path}", 303)
+        query = f"?{request.url.query}" if request.url.query else ""
+        asked = quote(request.scope["path"]) + query
+        return RedirectResponse(f"/sign-in?to={quote(asked)}", 303)
 
     @app.exception_handler(NotForYouError)
     def not_for_you(request: Request, _: Exception) -> Response:
@@ -76,6 +79,10 @@ def _tell_mistakes(app: FastAPI) -> None:
         assert isinstance(error, InputError)
         lines = [problem.sentence() for problem in error.problems]
         return _wrong(request, 422, "That cannot be used", *lines)
+
+    @app.exception_handler(OutputError)
+    def not_written(request: Request, error: Exception) -> Response:
+        return _wrong(request, 409, "That could not be written", f"{error}.")
 
     @app.exception_handler(LookupError)
     def not_there(request: Request, error: Exception) -> Response:

@@ -7,7 +7,7 @@ from typing import Any
 
 from web.kitchen import Kitchen
 from web.store.plans import KeptPlan, number_in_force
-from web.store.uploads import answer
+from web.store.uploads import answer, do_now_key
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,14 +32,9 @@ class DoNow:
     caution: str
 
 
-def key_of(number: int) -> str:
-    """Under which the words of a plan are kept."""
-    return f"do-now-{number}"
-
-
 def do_now(kitchen: Kitchen, kept: KeptPlan) -> DoNow:
     """What a reshuffled plan asks for first. LookupError for a plan that was not made on the way."""
-    found = answer(kitchen.database, key_of(kept.number))
+    found = answer(kitchen.database, do_now_key(kept.number))
     if found is None:
         raise LookupError(f"plan {kept.number} was not made on the way, so there is nothing to do at once")
     said: dict[str, Any] = found[1]

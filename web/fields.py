@@ -8,6 +8,8 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
+from scheduler.model.clock import check_year
+
 TIME = "%Y-%m-%dT%H:%M"
 BLANK = ("", "0.00")
 """What stands in a new row that nobody filled in."""
@@ -92,7 +94,7 @@ def read(field: Field) -> tuple[Any, str]:
         return int(dollars) * 100 + int(cents.ljust(2, "0") or 0), ""
     if field.kind == "time":
         try:
-            return datetime.strptime(text[:16], TIME), ""
+            return check_year(datetime.strptime(text[:16], TIME)), ""
         except ValueError:
             return None, f'"{text[:20]}" is not a day and time; write it such as 2026-06-13T11:00.'
     if field.kind == "choice" and text not in field.options:

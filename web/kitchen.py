@@ -19,7 +19,7 @@ from web.store.database import Database
 from web.store.jobs import Job
 from web.store.plans import KeptPlan, keep_plan, kept_plan, number_in_force, put_in_force
 from web.store.scenarios import Version, latest_version, take_over
-from web.store.uploads import keep_answer
+from web.store.uploads import do_now_key, keep_answer
 
 _NUMBERED = re.compile(r"^Plan \d+")
 
@@ -126,5 +126,5 @@ class Kitchen:
         )
         if answer.get("do_now"):
             words = answer["do_now"] | {"title": f"Plan {number}{_NUMBERED.sub('', answer['do_now']['title'])}"}
-            keep_answer(self.database, f"do-now-{number}", words, self.settings.now())
+            keep_answer(self.database, do_now_key(number), words, self.settings.now())
         return number, f"Plan {number}: cost {money_text(plan.cost.total)}."

@@ -15,10 +15,12 @@ from typing import Any
 
 from web.settings import Settings
 from web.store.database import Database
-from web.store.jobs import Job, change_job, drop, job, jobs_in, own_up, take_up
+from web.store.jobs import OPEN, Job, change_job, drop, job, jobs_in, own_up, take_up
 
 ROOT = Path(__file__).parents[1]
 POLL_S = 0.5
+TROUBLE_S = 5.0
+"""How long the line waits where not even a failure can be written down."""
 KEEP_EVERY_S = 2.0
 """How often the progress goes to the database, for those who look at it after a restart."""
 GRACE_S = 60.0
@@ -41,6 +43,8 @@ class Line:
         self.finish = finish
         self._live: dict[int, dict[str, Any]] = {}
         self._running: tuple[int, subprocess.Popen[str]] | None = None
+        self._failed: tuple[int, str] | None = None
+        """A search whose failure is not written down yet, with what is said of it."""
         self._woken = threading.Event()
         self._ends = False
         self._thread = threading.Thread(target=self._run, name="searches", daemon=True)
@@ -85,10 +89,10 @@ class Line:
     def standing(self, number: int) -> dict[str, Any]:
         """How a search stands, for its page. LookupError if there is none of that number."""
         found = job(self.database, number)
-        others = jobs_in(self.database, "waiting", "running")
+        others = jobs_in(self.database, *OPEN)
         ahead = sum(1 for other in others if other.state == "running" or _turn(other) < _turn(found))
         live = {**found.progress, **self._live.get(number, {})}
-        open_ = found.state in ("waiting", "running")
+        open_ = found.state in OPEN
         if found.state == "running" and "began" in live:
             live["seconds"] = time.monotonic() - live["began"]
         return {
@@ -106,17 +110,35 @@ class Line:
 
     def _run(self) -> None:
         while not self._ends:
-            waiting = sorted(jobs_in(self.database, "waiting"), key=_turn)
-            if not waiting:
-                self._woken.wait(POLL_S)
-                self._woken.clear()
-                continue
             try:
-                self._do(waiting[0])
-            except Exception as error:  # whatever one search does, the line goes on
-                LOG.exception("search %d", waiting[0].id)
-                said = f"The answer could not be kept: {error}"
-                change_job(self.database, waiting[0].id, state="failed", said=said)
+                self._next()
+            except Exception:  # such as a full disk: pages go on putting searches in line, so the line waits for room
+                LOG.exception("the line of searches")
+                self._pause(TROUBLE_S)
+
+    def _pause(self, seconds: float) -> None:
+        self._woken.wait(seconds)
+        self._woken.clear()
+
+    def _next(self) -> None:
+        self._own_up_to_failed()
+        waiting = sorted(jobs_in(self.database, "waiting"), key=_turn)
+        if not waiting:
+            self._pause(POLL_S)
+            return
+        try:
+            self._do(waiting[0])
+        except Exception as error:  # whatever one search does, the line goes on
+            LOG.exception("search %d", waiting[0].id)
+            self._failed = waiting[0].id, f"The answer could not be kept: {error}"
+            self._own_up_to_failed()
+
+    def _own_up_to_failed(self) -> None:
+        """Say of a search that it failed; again before the next one, where that could not be written down."""
+        if self._failed is not None:
+            number, said = self._failed
+            change_job(self.database, number, state="failed", said=said)
+            self._failed = None
 
     def _do(self, found: Job) -> None:
         if not take_up(self.database, found.id):
@@ -177,7 +199,8 @@ class Line:
             number, text = self.finish(found, said["answer"])
             change_job(self.database, found.id, state="done", plan=number, said=text, progress=progress)
             return
-        text = "\n".join(said.get("problems", [])) or "The search ended without an answer; nothing was changed."
+        kept = f"plan {live['first']} is its first one" if live.get("first") else "nothing was changed"
+        text = "\n".join(said.get("problems", [])) or f"The search ended without an answer; {kept}."
         change_job(self.database, found.id, state="failed", said=text, progress=progress)
 
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import secrets
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import timedelta
 from functools import lru_cache
 
+from scheduler.model.clock import elapsed_min
 from scheduler.model.past import Begun
 from scheduler.report.status import Status
 from scheduler.report.words import degrees_text, pieces_text
@@ -18,6 +18,8 @@ from web.store.entries import Entry, all_entries, last_entry, log_of
 from web.store.plans import KeptPlan
 
 LATEST = 8
+BEFORE_MIN, AFTER_MIN = 12 * 60, 2 * 60
+"""So long before the first thing to do, and after the last, the weekend is not on."""
 COLDEST_F, STEP_F = 60, 5
 """Readings are offered from so far below done, in such steps."""
 
@@ -106,9 +108,9 @@ def now_board(kitchen: Kitchen, kept: KeptPlan, person: str, newer: int | None) 
     status = Status(state)
     board = _Board(kitchen, kept, state, status, entries)
     outside = ""
-    if now < desk.first_at - timedelta(hours=12):
+    if elapsed_min(now, desk.first_at) > BEFORE_MIN:
         outside = f"The weekend has not begun: the first thing to do is at {desk.moment(desk.first_at)}."
-    elif now > desk.last_at + timedelta(hours=2):
+    elif elapsed_min(desk.last_at, now) > AFTER_MIN:
         outside = f"The weekend is over since {desk.moment(desk.last_at)}."
     return NowBoard(
         stamp=str(int(kitchen.settings.now().timestamp() * 1000)),

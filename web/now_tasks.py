@@ -5,9 +5,10 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from hashlib import sha256
 
+from scheduler.model.clock import elapsed_min
 from scheduler.model.weekend import minutes_text
 from scheduler.report.desk import Desk
 from scheduler.report.sentences import say
@@ -79,7 +80,7 @@ def events_of(desk: Desk, row: Row) -> tuple[str, ...]:
 
 def due_text(at: datetime, now: datetime) -> str:
     """How far off a time is."""
-    minutes = round((at - now) / timedelta(minutes=1))
+    minutes = elapsed_min(now, at)
     if abs(minutes) < 2:
         return "now"
     span = minutes_text(abs(minutes))
@@ -91,7 +92,8 @@ def cards(desk: Desk, entries: Sequence[Entry], now: datetime, person: str = "")
     ticked = {e.task for e in entries if e.what in ("done", "skip") and not e.undone and e.task}
     noted = {e.task: e.reason or "running late" for e in entries if e.what == "late" and not e.undone and e.task}
     pulled = _pulled(entries)
-    return tuple(_cards(desk, now, person, ticked, noted, pulled))
+    utc = now.astimezone(UTC)  # as the desk has it: the wall clock may jump within the hour
+    return tuple(_cards(desk, utc, person, ticked, noted, pulled))
 
 
 def overtaken(row: Row, rows: Sequence[Row], now: datetime) -> bool:

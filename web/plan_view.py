@@ -11,10 +11,9 @@ from scheduler.model.plan import Load
 from scheduler.report.desk import Desk
 from scheduler.report.rack_chart import RackSheet, rack_sheets
 from scheduler.report.words import count_text, degrees_text, money_text, percent_text, pieces_text, wave_text
+from web.fields import TIME
 from web.kitchen import Kitchen
 from web.store.plans import KeptPlan, number_in_force
-
-TIME = "%Y-%m-%dT%H:%M"
 
 
 @dataclass(frozen=True, slots=True)

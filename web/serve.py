@@ -5,9 +5,11 @@ from __future__ import annotations
 import secrets
 import socket
 from collections.abc import Callable
+from contextlib import suppress
 
 import uvicorn
 
+from scheduler.errors import InputError, Problem
 from web.app import create_app
 from web.kitchen import Kitchen
 from web.settings import Settings
@@ -37,19 +39,35 @@ def address_of(host: str) -> str:
             return "127.0.0.1"
 
 
+def listening(host: str, port: int) -> socket.socket:
+    """A socket that takes calls from now on, so that nothing is said or made for a place that is taken. InputError."""
+    try:
+        return socket.create_server((host, port), family=socket.AF_INET6 if ":" in host else socket.AF_INET)
+    except OSError as error:
+        why = (error.strerror or str(error)).partition(" (")[0]
+        mend = "end what listens there, or give another --host or --port"
+        raise InputError(
+            [Problem("the command", "", "", f"{host}, port {port}, cannot be used ({why})", mend)]
+        ) from None
+
+
 def serve(settings: Settings, say: Callable[[str], None]) -> None:
-    """Serve until Ctrl-C. InputError if the scenario folder cannot be used."""
+    """Serve until Ctrl-C. InputError if the scenario folder, the database or the port cannot be used."""
+    with listening(settings.host, settings.port) as door:
+        _serve(settings, say, door)
+
+
+def _serve(settings: Settings, say: Callable[[str], None], door: socket.socket) -> None:
     app = create_app(settings)
     base = f"http://{address_of(settings.host)}:{settings.port}"
     say(f"Open {base}/ in a browser. The data are in {settings.address}. Ctrl-C ends it.")
     link = first_link(app.state.kitchen)
     if link is not None:
         say(f"Nobody can sign in yet. Open {base}{link} first and give yourself a password.")
-    uvicorn.run(
-        app,
-        host=settings.host,
-        port=settings.port,
-        log_level="warning",
-        timeout_graceful_shutdown=GRACE_S,
-        server_header=False,
+    server = uvicorn.Server(
+        uvicorn.Config(app, log_level="warning", timeout_graceful_shutdown=GRACE_S, server_header=False)
     )
+    with suppress(KeyboardInterrupt):
+        server.run(sockets=[door])
+    if not server.started:
+        raise SystemExit(1)  # it has said why

@@ -7,10 +7,11 @@ import secrets
 from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from functools import lru_cache
 from typing import Any
 
+from scheduler.model.clock import add_min
 from scheduler.model.menu import Cut
 from scheduler.model.plan import Load
 from scheduler.model.weekend import ServiceDay
@@ -21,7 +22,7 @@ from web.store.entries import Entry
 from web.store.plans import KeptPlan, in_pieces
 from web.store.uploads import answer
 
-AFTER = timedelta(hours=2)
+AFTER_MIN = 2 * 60
 """What is counted so long after closing still belongs to the day."""
 LAST_CALL = timedelta(minutes=30)
 LATEST = 6
@@ -91,12 +92,12 @@ def day_of(kept: KeptPlan, now: datetime) -> ServiceDay:
     """The service day that is on, or the next one; after the last, the last."""
     weekend = kept.scenario.weekend
     days = sorted(weekend.days, key=lambda day: day.opens)
-    return next((day for day in days if now <= weekend.local(day.closes) + AFTER), days[-1])
+    return next((day for day in days if now <= add_min(weekend.local(day.closes), AFTER_MIN)), days[-1])
 
 
 def service_board(kitchen: Kitchen, kept: KeptPlan) -> ServiceBoard:
     """The board of the day."""
-    now = kitchen.now(kept.scenario)
+    now = kitchen.settings.now().astimezone(UTC)
     _, entries = state_now(kitchen, kept)
     day = day_of(kept, now)
     told = answer(kitchen.database, "forecast")
@@ -208,7 +209,7 @@ class _Day:
         return not entry.undone and (entry.event or {}).get("kind") in ("pulled", "done", "held")
 
     def _rested(self, load: Load) -> datetime:
-        return load.late_done_at + timedelta(minutes=self.kept.scenario.menu.cut(load.cut).rest_min)
+        return add_min(load.late_done_at.astimezone(UTC), self.kept.scenario.menu.cut(load.cut).rest_min)
 
     def _forecast(self, cut: Cut, loads: list[Load], sold: int) -> str:
         """What was forecast to be sold by noon, what the plan has ready by then, and what was sold."""

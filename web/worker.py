@@ -1,7 +1,8 @@
 """A search in a process of its own, so that pages stay quick: a task on the first line of its input, then "stop".
 
 Everything that it says is one JSON object a line: progress, a first answer, and at the end the answer or what is wrong.
-It ends when its input does, so it never outlives the server that started it.
+It ends when its input does, so that it does not outlive the server that started it. What a search starts in turn has to
+see to that itself.
 """
 
 from __future__ import annotations

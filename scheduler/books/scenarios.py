@@ -17,9 +17,10 @@ from scheduler.books.fit_checks import fit_problems
 from scheduler.books.name_checks import name_problems
 from scheduler.books.parts import Parts
 from scheduler.books.safety_checks import safety_problems
-from scheduler.books.sentences import Location, place_of, printable, problems_of, show
+from scheduler.books.sentences import YEAR_MEND, Location, place_of, printable, problems_of, show
 from scheduler.books.trial_checks import trial_problems
 from scheduler.errors import InputError, Problem
+from scheduler.model.clock import YEARS
 from scheduler.model.crew import Crew
 from scheduler.model.menu import Menu
 from scheduler.model.scenario import Scenario
@@ -29,8 +30,6 @@ from scheduler.model.weekend import Weekend
 _M = TypeVar("_M", bound=BaseModel)
 
 HASH_LETTERS = 16
-YEARS = range(2000, 2100)
-"""Years in which a weekend may be; far from them times cannot be reckoned with."""
 
 STAND_INS: dict[str, dict[str, Any]] = {
     "site": {"name": "?", "wrap_tables": 0, "cutting_boards": 0, "wood_cents_per_lb": 0},
@@ -115,7 +114,7 @@ def _odd_values(loc: Location, node: Any) -> Iterator[_Odd]:
 
 def _odd_time(loc: Location, value: datetime | time) -> Iterator[_Odd]:
     if isinstance(value, datetime) and value.year not in YEARS:
-        mend = f"give a year from {YEARS[0]} to {YEARS[-1]}"
+        mend = YEAR_MEND
         yield _Odd(loc, f"{show(value)} is not in a year of any weekend", mend, usable=False)
     if value.tzinfo is not None:
         yield _Odd(loc, f"{show(value)} carries an offset", "give the local time without an offset")

@@ -11,11 +11,14 @@ from typing import Any, get_args
 from pydantic import BaseModel, ValidationError
 
 from scheduler.errors import Problem
+from scheduler.model.clock import YEARS
 
 Location = tuple[str | int, ...]
 Details = Mapping[str, Any]
 Advice = tuple[str, str]
 """What is wrong, and how to mend it."""
+
+YEAR_MEND = f"give a year from {YEARS[0]} to {YEARS[-1]}"
 
 
 def problems_of(file: str, data: Mapping[str, Any], model: type[BaseModel], error: ValidationError) -> list[Problem]:
@@ -155,6 +158,7 @@ _VALUE_MENDS = {
     "above its high end": "put the lower temperature first",
     "is above": "put the lower number first",
     "whole minute": "give it seconds of 00",
+    "year of any weekend": YEAR_MEND,
     "no wrap window": 'remove these settings or give it a wrap_kind other than "none"',
 }
 

@@ -6,6 +6,7 @@ import re
 from datetime import datetime, timedelta
 
 from scheduler.errors import InputError, Problem
+from scheduler.model.clock import check_year
 from scheduler.model.crew import WEEKDAYS
 from scheduler.model.weekend import Weekend
 
@@ -18,7 +19,7 @@ def moment_of(text: str, weekend: Weekend) -> datetime:
     try:
         if spoken is not None:
             return weekend.local(_spoken(spoken, weekend))
-        moment = datetime.fromisoformat(text.strip())
+        moment = check_year(datetime.fromisoformat(text.strip()))
     except ValueError as error:
         what = f"{text!r} is not a time of the weekend ({error})"
         raise InputError([Problem("the command", "", "time", what, 'write "sat 3:00" or 2026-06-13T03:00')]) from None

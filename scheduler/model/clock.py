@@ -6,6 +6,16 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+YEARS = range(2000, 2100)
+"""Years in which a weekend may be; far from them times cannot be reckoned with."""
+
+
+def check_year(moment: datetime) -> datetime:
+    """The same time. ValueError if its year is not one of a weekend."""
+    if moment.year not in YEARS:
+        raise ValueError(f"{moment.isoformat()} is not in a year of any weekend")
+    return moment
+
 
 def localize(naive: datetime, zone: ZoneInfo) -> datetime:
     """Wall-clock time with its offset; of a repeated hour the first. ValueError if the clock skips it."""

@@ -7,30 +7,32 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Annotated, Literal, get_args
 
-from pydantic import AwareDatetime, Field, TypeAdapter, field_validator
+from pydantic import AfterValidator, AwareDatetime, Field, TypeAdapter, field_validator
 
 from scheduler.model.base import Cents, Frozen, Name
+from scheduler.model.clock import check_year
 from scheduler.model.crew import TaskKind
 
 Night = Literal["mild", "cold", "cold and windy"]
 LoadCode = Annotated[str, Field(pattern=r"^[A-Z]{1,3}[0-9]{2,3}$")]
 Count = Annotated[int, Field(ge=1, le=5000)]
+Moment = Annotated[AwareDatetime, AfterValidator(check_year)]
 
 
 class Event(Frozen):
     """What all events have."""
 
-    at: AwareDatetime
+    at: Moment
     by: Annotated[str, Field(max_length=40)] = ""
     """Who wrote it down."""
 
     @field_validator("at")
     @classmethod
     def _whole_minute(cls, value: datetime) -> datetime:
-        return value - timedelta(seconds=value.second, microseconds=value.microsecond)
+        return value.replace(second=0, microsecond=0)
 
 
 class Lit(Event):
@@ -119,7 +121,7 @@ class Down(Event):
 
     kind: Literal["down"] = "down"
     place: Name
-    until: AwareDatetime | None = None
+    until: Moment | None = None
 
 
 class Up(Event):
@@ -134,7 +136,7 @@ class Missing(Event):
 
     kind: Literal["missing"] = "missing"
     person: Name
-    until: AwareDatetime | None = None
+    until: Moment | None = None
 
 
 class Arrived(Event):
@@ -159,7 +161,7 @@ class Ordered(Event):
     name: Name
     cut: Name
     pieces: Count
-    pickup: AwareDatetime
+    pickup: Moment
     broken_promise_cents: Cents = 0
 
 
@@ -205,7 +207,7 @@ class PieceSeen(Event):
     code: Annotated[str, Field(pattern=r"^[0-9]{3}$")]
     raw_lb: Annotated[float, Field(gt=0, le=200)] | None = None
     cooked_lb: Annotated[float, Field(gt=0, le=200)] | None = None
-    done: AwareDatetime | None = None
+    done: Moment | None = None
     """When it was done."""
 
 
@@ -249,4 +251,4 @@ class Log:
 
     def until(self, moment: datetime) -> Log:
         """What was known at a moment."""
-        return Log(tuple(event for event in self.events if event.at <= moment), self.notes)
+        return Log(tuple(event for event in self.events if event.at.timestamp() <= moment.timestamp()), self.notes)

@@ -17,6 +17,7 @@ from web_server import Served, copied, served, settings_of
 from web.now_board import state_now
 from web.now_tasks import due_text
 from web.store.entries import all_entries, log_of
+from web.store.tables import entries
 
 
 @pytest.fixture
@@ -49,6 +50,7 @@ def send(client: httpx.Client, *sent: Any) -> Any:
 
 
 PROBE = {"kind": "probe", "load": "BR01", "temp_f": 165}
+DOWN = {"kind": "down", "place": "north"}
 
 
 def test_the_same_entry_sent_twice_is_kept_once(server: Served, client: httpx.Client) -> None:
@@ -114,6 +116,8 @@ def test_sales_of_two_phones_add_up(server: Served, client: httpx.Client) -> Non
         (entry("key-00000001", age_s=1e12), "older than the weekend"),
         (entry("key-00000001", event={"kind": "probe", "load": "BR01", "temp_f": 9000}), "400"),
         (entry("key-00000001", event={"kind": "flood"}), "no kind of event"),
+        (entry("key-00000001", event=DOWN | {"until": "0001-01-01T00:00:00Z"}), "until: 0001-01-01T00:00:00+00:00"),
+        (entry("key-00000001", event=DOWN | {"until": "9999-12-31T23:59:59-05:00"}), "give a year from 2000 to 2099"),
         (entry("key-00000001", what="undo"), "what it undoes"),
         (entry("key-00000001", reason=7), "not text"),
         ("no entry at all", "not an object"),
@@ -123,6 +127,17 @@ def test_one_that_cannot_be_kept_is_told_and_the_others_are_kept(shared: httpx.C
     answer = send(shared, broken, entry("key-good-0001"))
     assert list(answer["kept"]) == ["key-good-0001"]
     assert said in " ".join(answer["refused"].values())
+
+
+def test_one_kept_of_old_that_cannot_be_reckoned_with_is_told_and_stops_no_page(
+    server: Served, client: httpx.Client
+) -> None:
+    [number] = send(client, entry("key-00000001", event=DOWN))["kept"].values()
+    with server.kitchen.database.writing() as connection:
+        far = json.dumps(DOWN | {"at": "2026-05-16T09:30:00Z", "until": "0001-01-01T00:00:00Z"})
+        connection.execute(entries.update().where(entries.c.id == number).values(event=far))
+    assert f"entry {number}: until: 0001-01-01T00:00:00+00:00 is not in a year" in client.get("/now").text
+    assert [client.get(path).status_code for path in ("/now", "/service", "/after")] == [200] * 3
 
 
 @pytest.mark.parametrize("body", ["", "[]", "{", '{"entries": 7}', '{"entries": [' + "{}," * 600 + "{}]}", "[" * 9000])

@@ -5,15 +5,17 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
+from html import unescape
 from pathlib import Path
 
 import httpx
 import pytest
-from web_server import Served, copied, corner_plan, served, settings_of
+from web_server import Served, copied, corner_plan, served, settings_of, values_in
 
 from web.guard import is_own, own_names
 from web.settings import MOST_BODY_BYTES, Settings, is_loopback
 from web.store.deeds import last_deeds
+from web.store.entries import all_entries
 from web.store.people import MOST_GUESSES, accounts, locked, set_account, wrong_guess
 
 PAGES = ["/weekend", "/plans", "/plans/1", "/now", "/service", "/forecast", "/paper", "/after", "/help", "/people"]
@@ -148,6 +150,34 @@ def test_the_counter_counts_and_does_not_tick(shut: Served) -> None:
     assert "for the crew" in answer["refused"]["key-00000001"]
 
 
+def test_the_counter_takes_back_what_was_counted_and_nothing_of_the_crew(shut: Served) -> None:
+    down, sold = {"kind": "down", "place": "north"}, {"kind": "sold", "cut": "sausage", "portions": 1}
+    undo = {"key": "key-00000003", "what": "undo"}
+    with shut.client() as crew, shut.client() as counter:
+        sign_in(crew, "Ben", "471100")
+        sign_in(counter, "Cal", "471101")
+        sent = [{"key": f"key-0000000{i}", "what": "note", "event": event} for i, event in enumerate((down, sold))]
+        first, second = crew.post("/entries", json={"entries": sent}).json()["kept"].values()
+        for refused in (
+            undo | {"undoes": first},
+            undo | {"undoes": 99},
+            undo | {"undoes": second, "event": down},
+            {"key": "key-00000003", "what": "done", "task": "abc", "event": sold},
+        ):
+            answer = counter.post("/entries", json={"entries": [refused]}).json()
+            assert answer == {"kept": {}, "refused": {"key-00000003": "That is for the crew to note."}}
+        assert counter.post("/entries", json={"entries": [undo | {"undoes": second}]}).json()["refused"] == {}
+    assert [entry.undone for entry in all_entries(shut.kitchen.database)] == [False, True, False]
+
+
+def test_a_lead_stays_lead(shut: Served) -> None:
+    with shut.client() as lead:
+        sign_in(lead, "Ana", "a long password")
+        answer = lead.post("/people", data={"name": "Ana", "role": "counter", "secret": "", "press": "set"})
+        assert (answer.status_code, "ask another lead" in answer.text) == (422, True)
+        assert lead.get("/people").status_code == 200
+
+
 def test_guessing_is_stopped_and_later_allowed_again(shut: Served) -> None:
     with shut.client() as client:
         answers = [sign_in(client, "Ben", f"{n:06d}").status_code for n in range(MOST_GUESSES + 1)]
@@ -169,6 +199,15 @@ def test_one_who_is_not_there_answers_like_a_wrong_pin(shut: Served) -> None:
 def test_after_signing_in_nobody_is_sent_elsewhere(shut: Served, to: str) -> None:
     with shut.client() as client:
         assert sign_in(client, "Ben", "471100", to).headers["location"] == "/"
+
+
+def test_after_signing_in_one_is_where_one_wanted_to_be_with_all_that_was_asked(shut: Served) -> None:
+    with shut.client() as client:
+        sent = client.get("/compare?left=1&right=1").headers["location"]
+        assert sent == "/sign-in?to=/compare%3Fleft%3D1%26right%3D1"
+        to = values_in(client.get(sent).text)["to"]
+        assert sign_in(client, "Ana", "a long password", unescape(to)).headers["location"] == "/compare?left=1&right=1"
+        assert client.get("/sign-in?to=//evil.example%3Fa%3D1").text.count("evil") == 0
 
 
 def test_the_cookie_is_kept_from_scripts_and_other_sites(shut: Served) -> None:

@@ -18,8 +18,9 @@ from web_server import Served, copied, corner_plan, served, settings_of, values_
 
 from scheduler.audit import audit
 from scheduler.books import scenario_dump
+from web import live
 from web.kitchen import Kitchen
-from web.store.jobs import ask_job, change_job
+from web.store.jobs import ask_job, change_job, job, jobs_in
 
 ROOT = Path(__file__).parents[2]
 LONGEST_S = 90
@@ -158,6 +159,7 @@ def test_a_load_is_moved_and_the_rest_planned_around_it(server: Served, client: 
     [
         ("load_at", "2026-05-15T22:07", "grid of 15 minutes"),
         ("load_at", "", "it has no time"),
+        ("load_at", "9999-12-31T23:00", "is not a time of the weekend"),
         ("smoke", "attic|7", "There is no attic"),
         ("load", "ZZ99", "no such load"),
     ],
@@ -211,6 +213,30 @@ def test_the_line_outlives_an_answer_that_cannot_be_kept(
     second = client.post(f"/search/{first}/again").headers["location"]
     client.post(f"{second}/stop")
     assert ended(client, second)[-1]["state"] in ("Done", "Dropped")
+
+
+def test_the_line_outlives_a_disk_on_which_nothing_can_be_written(
+    server: Served, client: httpx.Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def full(*_: object, **__: object) -> NoReturn:
+        raise OSError("the disk is full")
+
+    task = {"scenario": scenario_dump(corner()), "seconds": 1}
+    at = server.kitchen.settings.now()
+    with monkeypatch.context() as patched:
+        for name in ("jobs_in", "change_job"):
+            patched.setattr(live, name, full)
+        patched.setattr(live, "TROUBLE_S", live.POLL_S)
+        patched.setattr(server.kitchen.line, "_do", full)
+        time.sleep(2 * live.POLL_S)
+        patched.setattr(live, "jobs_in", jobs_in)
+        first = ask_job(server.kitchen.database, "plan", task, by="", at=at)
+        server.kitchen.line.wake()
+        time.sleep(2 * live.POLL_S)
+        assert job(server.kitchen.database, first).state == "waiting"
+    assert server.kitchen.line._thread.is_alive(), "its page would wait for ever"
+    last = ended(client, f"/search/{first}")[-1]
+    assert (last["state"], last["note"]) == ("No answer", "The answer could not be kept: the disk is full")
 
 
 def test_a_worker_does_not_outlive_its_server() -> None:

@@ -19,17 +19,20 @@ from datetime import UTC, datetime
 from pathlib import Path
 from random import Random
 from tempfile import TemporaryDirectory
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.migration import MigrationContext
 from solve.corner import corner
-from sqlalchemy import event, inspect
+from sqlalchemy import event, inspect, make_url
 from typer.testing import CliRunner
-from web_server import copied, corner_plan, free_port
+from web_server import copied, corner_plan, free_port, served, settings_of
 
 from scheduler.cli import app
+from scheduler.errors import InputError, OutputError
+from web.feeds import feed_word
 from web.kitchen import Kitchen
 from web.settings import Settings
 from web.store.database import MIGRATIONS, Database
@@ -40,6 +43,7 @@ from web.store.people import end_account, set_account
 from web.store.plans import kept_plan, number_in_force, plan_lines
 from web.store.scenarios import ChangedMeanwhileError, save_version, take_over
 from web.store.tables import META
+from web.store.uploads import first_answer
 
 NOW = datetime(2026, 5, 16, 9, 30, tzinfo=UTC)
 KILLS = 5
@@ -267,6 +271,29 @@ def test_what_a_person_wrote_down_is_never_changed(kitchen: Kitchen) -> None:
     assert [line for line in changes if line.split()[line.startswith("DELETE") + 1] in LOGS] == []
     assert {(deed.at, deed.by) for deed in last_deeds(kitchen.database, 6)} == {(NOW, "Ana")}
     assert [e.undone for e in all_entries(kitchen.database)] == [True, False]
+
+
+def test_a_copy_that_cannot_be_taken_is_told_on_a_page(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def full(*_: object) -> None:
+        raise OutputError("the copy could not be written: the disk is full")
+
+    with served(settings_of(copied(tmp_path)), plan=False) as server, server.client() as client:
+        monkeypatch.setattr("web.store.database.take_copy", full)
+        answer = client.get("/copy.sqlite3")
+        assert (answer.status_code, "the disk is full." in answer.text) == (409, True)
+        engine = server.kitchen.database.engine
+        monkeypatch.setattr(server.kitchen.database, "engine", SimpleNamespace(url=make_url("postgresql://pit@x/y")))
+        with pytest.raises(InputError, match="use the tools"):
+            server.kitchen.database.backup(tmp_path / "copy.sqlite3")
+        monkeypatch.setattr(server.kitchen.database, "engine", engine)
+
+
+def test_of_two_first_secrets_one_stands(kitchen: Kitchen) -> None:
+    first = first_answer(kitchen.database, "secret", {"word": "a"}, NOW)
+    assert first_answer(kitchen.database, "secret", {"word": "b"}, NOW) == first == {"word": "a"}
+    with pytest.MonkeyPatch.context() as patched:
+        patched.setattr("web.feeds.answer", lambda *_: None)  # both have looked before either wrote
+        assert feed_word(kitchen, "Ana") == feed_word(kitchen, "Ana")
 
 
 @contextmanager

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
+import asyncio
 import re
 from collections.abc import Iterator
 from pathlib import Path
 
 import httpx
 import pytest
+from fastapi.responses import Response
 from solve.corner import corner
 from web_server import Served, copied, served, settings_of, values_in
 
 from scheduler.books import read_scenario
+from web.pages import weekend
 from web.store.scenarios import latest_version
 
 
@@ -68,6 +71,7 @@ def test_a_change_is_a_new_version_that_says_what_changed(server: Served, client
         ("wave-0-pieces", "", "Pieces is missing; fill it in."),
         ("wave-0-pieces", "999999", "5000"),
         ("wave-0-at", "soon", "is not a day and time"),
+        ("wave-0-at", "9999-12-31T23:00", "is not a day and time"),
         ("wave-0-at", "2026-05-19T11:00", "service"),
         ("wave-0-cut", "goat", "is not one of the choices"),
         ("day-0-closes", "2026-05-16T10:00", "must be after opens"),
@@ -154,3 +158,13 @@ def test_the_second_of_two_people_is_told_and_loses_nothing(server: Served) -> N
         assert ben.post("/weekend", data=again).status_code == 303
     weekend = latest_version(server.kitchen.database).scenario.weekend
     assert [wave.pieces for wave in weekend.waves[:2]] == [5, 4]
+
+
+def test_pages_are_answered_while_a_weekend_is_saved(client: httpx.Client, monkeypatch: pytest.MonkeyPatch) -> None:
+    def beside_the_pages(*_: object) -> Response:
+        with pytest.raises(RuntimeError, match="no running event loop"):
+            asyncio.get_running_loop()
+        return Response("saved")
+
+    monkeypatch.setattr(weekend, "_save", beside_the_pages)
+    assert client.post("/weekend", data=filled(client)).text == "saved"

@@ -20,7 +20,7 @@ from web.door import Anyone, Who
 from web.kitchen import Kitchen
 from web.posted import posted_form, posted_json
 from web.show import kitchen_of
-from web.store.entries import WHATS, NewEntry, add_entries
+from web.store.entries import WHATS, NewEntry, add_entries, event_kind
 from web.store.plans import number_in_force
 
 router = APIRouter()
@@ -30,7 +30,7 @@ TASK = re.compile(r"[a-z0-9]{0,24}")
 MOST_AT_ONCE = 500
 OLDEST = timedelta(days=4)
 COUNTER_KINDS = ("sold", "sliced")
-"""What the counter may write down."""
+"""What the counter may write down, and take back."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,9 +63,17 @@ def _new(kitchen: Kitchen, who: Who, data: Any, now: datetime) -> NewEntry:
     if what == "undo" and (type(undoes) is not int or not 0 < undoes < 2**31):
         raise _Refused("An undo must say what it undoes.")
     event = _event(data.get("event"), at, by)
-    if who.role == "counter" and what != "undo" and (event is None or event.kind not in COUNTER_KINDS):
-        raise _Refused("That is for the crew to note.")
+    if who.role == "counter":
+        _check_counter(kitchen, what, task, event, undoes)
     return NewEntry(key, at, by, what, task, event, _text(data, "reason", 200), undoes if what == "undo" else None)
+
+
+def _check_counter(kitchen: Kitchen, what: str, task: str, event: AnyEvent | None, undoes: Any) -> None:
+    """_Refused for what is not the counter's to note, or to take back."""
+    kinds: list[str] = [event.kind] if event is not None else []
+    kinds += [event_kind(kitchen.database, undoes)] if what == "undo" else []
+    if task or not kinds or not set(kinds) <= set(COUNTER_KINDS):
+        raise _Refused("That is for the crew to note.")
 
 
 def _event(data: Any, at: datetime, by: str) -> AnyEvent | None:

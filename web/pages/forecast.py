@@ -21,7 +21,7 @@ from web.door import Lead, Number, Who
 from web.foresee import read_texts
 from web.posted import posted_form
 from web.show import kitchen_of, page
-from web.store.jobs import ask_job, jobs_in
+from web.store.jobs import OPEN, ask_job, jobs_in
 from web.store.scenarios import ChangedMeanwhileError, save_version
 from web.store.uploads import Upload, add_upload, answer, keep_upload, kept_upload, upload
 from web.uploaded import csv_text
@@ -91,7 +91,7 @@ def forecast(request: Request, who: Lead) -> HTMLResponse:
         stale.append("the weekend was changed since")
     if told and current and data["plan"] != current.number:
         stale.append(f"plan {current.number} is in force now")
-    running = next((j.id for j in jobs_in(kitchen.database, "running", "waiting") if j.kind == "forecast"), None)
+    running = next((j.id for j in jobs_in(kitchen.database, *OPEN) if j.kind == "forecast"), None)
     context = ForecastPage(
         made=kitchen.moment(told[0], scenario) if told else "",
         stale="; ".join(stale),

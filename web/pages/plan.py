@@ -11,10 +11,12 @@ from starlette.concurrency import run_in_threadpool
 
 from scheduler.books import scenario_dump
 from scheduler.errors import InputError, Problem
+from scheduler.model.clock import check_year
 from scheduler.solve.around import MovedLoad, move_load
 from web.door import Crew, Lead, Number, Who
+from web.fields import TIME
 from web.pages.plans import KINDS
-from web.plan_view import TIME, plan_page
+from web.plan_view import plan_page
 from web.posted import posted_form
 from web.show import kitchen_of, page
 from web.store.jobs import ask_job
@@ -104,7 +106,7 @@ def _asked(kept: KeptPlan, code: str, posted: dict[str, str]) -> MovedLoad:
     for field in ("load_at", "wrap_at"):
         text, name = posted.get(field, "").strip(), field.removesuffix("_at")
         try:
-            at = None if not text else kept.scenario.weekend.local(datetime.strptime(text[:16], TIME))
+            at = None if not text else kept.scenario.weekend.local(check_year(datetime.strptime(text[:16], TIME)))
         except ValueError as error:
             raise _wrong(code, name, f'"{text[:20]}" is not a time of the weekend', "choose another") from error
         times[name] = None if at is None else clock.minute(at)

@@ -12,7 +12,7 @@ from web.differences import differences
 from web.door import Crew, Number
 from web.plan_differences import plan_differences
 from web.show import kitchen_of, page
-from web.store.jobs import jobs_in
+from web.store.jobs import OPEN, jobs_in
 from web.store.plans import KeptPlan, number_in_force, plan_lines
 
 router = APIRouter()
@@ -67,7 +67,7 @@ def plans(request: Request, who: Crew) -> HTMLResponse:
         made = kitchen.moment(line.made_at, scenario) + (f" by {line.made_by}" if line.made_by else "")
         how = ", ".join(part for part in (KINDS[line.kind], line.note) if part)
         rows.append(PlanRow(line.number, made, how, line.breaches, line.number == current))
-    searches = tuple((job.id, job.state) for job in jobs_in(kitchen.database, "running", "waiting"))
+    searches = tuple((job.id, job.state) for job in jobs_in(kitchen.database, *OPEN))
     ended = [job.id for job in jobs_in(kitchen.database, "broken off", "done", "failed")]
     broken = tuple(job.id for job in jobs_in(kitchen.database, "broken off") if job.id == ended[-1])
     return page(request, who, "Plans", "plans.html", PlansPage(tuple(rows), searches, broken))

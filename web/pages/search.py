@@ -16,7 +16,7 @@ from scheduler.report.words import money_text, percent_text
 from web.door import Crew, NotForYouError, Number
 from web.pages.night import ask_reshuffle
 from web.show import kitchen_of, page
-from web.store.jobs import ask_job, job, jobs_in
+from web.store.jobs import OPEN, ask_job, job, jobs_in
 
 router = APIRouter()
 
@@ -120,7 +120,7 @@ def search(request: Request, who: Crew, number: Number) -> HTMLResponse:
     found = job(kitchen.database, number)
     scenario = kitchen.weekend().scenario
     asked = f"Asked for {kitchen.moment(found.asked_at, scenario)}" + (f" by {found.asked_by}" * bool(found.asked_by))
-    line = [(j.id, TITLES[j.kind], STATES[j.state]) for j in jobs_in(kitchen.database, "running", "waiting")]
+    line = [(j.id, TITLES[j.kind], STATES[j.state]) for j in jobs_in(kitchen.database, *OPEN)]
     context = SearchPage(
         number, found.kind, TITLES[found.kind], asked, _shown(kitchen.line.standing(number)), tuple(line)
     )

@@ -186,6 +186,8 @@ def _change(request: Request, who: Who, posted: dict[str, str]) -> Response:
     if secret and len(secret) < LEAST[role]:
         said = f"That is too short: at least {LEAST[role]} letters or digits for a {role}."
         return _people(request, who, said, status=422)
+    if name == who.name and role != who.role:
+        return _people(request, who, "You cannot give yourself other work; ask another lead.", status=422)
     word = set_account(kitchen.database, name, role, secret or secrets.token_urlsafe(18), by=who.name, at=at)
     if name == who.name:
         return _signed_in(request, name, "/people")

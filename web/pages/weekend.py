@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, RedirectResponse, Response
+from starlette.concurrency import run_in_threadpool
 
 from scheduler.books import scenario_dump
 from scheduler.model.scenario import Scenario
@@ -14,7 +15,7 @@ from web.door import Lead, Who, who_is
 from web.fields import Section
 from web.posted import posted_form
 from web.show import kitchen_of, page
-from web.store.jobs import ask_job, jobs_in
+from web.store.jobs import OPEN, ask_job, jobs_in
 from web.store.scenarios import ChangedMeanwhileError, Version, save_version
 from web.weekend_form import read_form, sections_of
 
@@ -73,7 +74,7 @@ def _page(
         done=done,
         seconds=SECONDS,
         usual_s=USUAL_S,
-        waiting=len(jobs_in(kitchen_of(request).database, "waiting", "running")),
+        waiting=len(jobs_in(kitchen_of(request).database, *OPEN)),
     )
     return page(request, who, "The weekend", "weekend.html", context, status)
 
@@ -98,7 +99,8 @@ def weekend(request: Request, who: Lead, saved: int = 0) -> HTMLResponse:
 @router.post("/weekend")
 async def save(request: Request, who: Lead) -> Response:
     """Save it, and plan it if that was pressed; or say at each field what is wrong."""
-    return _save(request, who, await posted_form(request))
+    posted = await posted_form(request)
+    return await run_in_threadpool(_save, request, who, posted)
 
 
 def _save(request: Request, who: Who, posted: dict[str, str]) -> Response:

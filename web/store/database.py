@@ -9,30 +9,32 @@ from pathlib import Path
 
 from alembic import command
 from alembic.config import Config
-from sqlalchemy import Connection, Engine, create_engine, event
+from alembic.util import CommandError
+from sqlalchemy import Connection, Engine, create_engine, event, make_url
 from sqlalchemy.engine.interfaces import DBAPIConnection
+from sqlalchemy.exc import SQLAlchemyError
 from sqlalchemy.pool import ConnectionPoolEntry
 
+from scheduler.errors import InputError, Problem
 from web.store.copies import take_copy
 
 MIGRATIONS = Path(__file__).parent / "migrations"
 WAIT_S = 20
+NOT_OPENED = (SQLAlchemyError, CommandError, ImportError, OSError, TypeError, ValueError)
+"""What a wrong address raises: each part of it is read by another library, with errors of its own."""
 
 
 class Database:
-    """A database with its tables brought up to date."""
+    """A database with its tables brought up to date. InputError if it cannot be opened."""
 
     def __init__(self, address: str) -> None:
         self.address = address
-        lite = address.startswith("sqlite")
-        self.engine: Engine = create_engine(
-            address, connect_args={"timeout": WAIT_S} if lite else {}, pool_size=20, max_overflow=40
-        )
         self._one_writer = threading.RLock()
-        if lite:
-            event.listen(self.engine, "connect", _set_up)
-            event.listen(self.engine, "begin", _begin)
-        self._bring_up_to_date()
+        try:
+            self.engine = _engine(address)
+            self._bring_up_to_date()
+        except NOT_OPENED as error:
+            raise _refused(address, error) from error
 
     def _bring_up_to_date(self) -> None:
         config = Config()
@@ -55,14 +57,36 @@ class Database:
             yield connection
 
     def backup(self, path: Path) -> None:
-        """A whole copy of an SQLite database, taken while it is in use. ValueError for another kind."""
+        """A whole copy of an SQLite database, taken while it is in use. InputError for another kind."""
         if self.engine.url.get_backend_name() != "sqlite" or self.engine.url.database is None:
-            raise ValueError("this database has its own tools to back it up")
+            what, mend = "it cannot be copied in one file", "use the tools that this kind of database has for that"
+            raise InputError([Problem("the database", "", "", what, mend)])
         take_copy(Path(self.engine.url.database), path)
 
     def close(self) -> None:
         """Let go of all connections."""
         self.engine.dispose()
+
+
+def _engine(address: str) -> Engine:
+    lite = address.startswith("sqlite")
+    waits = {"timeout": WAIT_S} if lite else {}
+    engine = create_engine(address, connect_args=waits, pool_size=20, max_overflow=40)
+    if lite:
+        event.listen(engine, "connect", _set_up)
+        event.listen(engine, "begin", _begin)
+    return engine
+
+
+def _refused(address: str, error: Exception) -> InputError:
+    """What is wrong, without the password that an address may hold."""
+    try:
+        shown = make_url(address).render_as_string()
+    except (SQLAlchemyError, ValueError):
+        shown = "that address"
+    why = str(getattr(error, "orig", None) or error).partition("\n")[0]
+    mend = "give the address of one that can be reached, or put a copy of the data in its place"
+    return InputError([Problem("the database", "", "", f"{shown} cannot be opened ({why})", mend)])
 
 
 def _set_up(connection: DBAPIConnection, _: ConnectionPoolEntry) -> None:

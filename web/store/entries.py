@@ -81,6 +81,13 @@ def add_entries(database: Database, new: Sequence[NewEntry], plan: int | None, n
     return kept
 
 
+def event_kind(database: Database, number: int) -> str:
+    """The kind of event that an entry wrote into the log; empty if it wrote none."""
+    with database.reading() as connection:
+        event = connection.execute(select(entries.c.event).where(entries.c.id == number)).scalar()
+    return "" if event is None else str(json.loads(event)["kind"])
+
+
 def last_entry(database: Database) -> int:
     """The number of the latest entry; 0 if there is none."""
     with database.reading() as connection:

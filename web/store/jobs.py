@@ -15,6 +15,7 @@ from web.store.tables import jobs
 from web.store.times import got, put
 
 OPEN = ("waiting", "running")
+"""States of a search that is still in line."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,5 +93,5 @@ def _from_waiting(database: Database, number: int, **values: str) -> bool:
 def own_up(database: Database) -> None:
     """Whatever was running when the program ended has been broken off."""
     with database.writing() as connection:
-        said = "The program was started anew while this ran. Nothing of it was kept; ask again to search on."
+        said = "The program was started anew while this ran. Only what stands among the plans was kept; ask again."
         connection.execute(update(jobs).where(jobs.c.state == "running").values(state="broken off", said=said))

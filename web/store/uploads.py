@@ -62,6 +62,11 @@ def keep_upload(database: Database, number: int, *, by: str, at: datetime) -> No
         note_deed(connection, at, by, "history kept", f"upload {number}")
 
 
+def do_now_key(number: int) -> str:
+    """Under which the words of a plan that was made on the way are kept."""
+    return f"do-now-{number}"
+
+
 def answer(database: Database, key: str) -> tuple[datetime, dict[str, Any]] | None:
     """What was worked out under a key, and when."""
     with database.reading() as connection:
@@ -74,3 +79,14 @@ def keep_answer(database: Database, key: str, data: dict[str, Any], at: datetime
     with database.writing() as connection:
         connection.execute(delete(answers).where(answers.c.key == key))
         connection.execute(answers.insert().values(key=key, at=put(at), data=json.dumps(data)))
+
+
+def first_answer(database: Database, key: str, data: dict[str, Any], at: datetime) -> dict[str, Any]:
+    """Keep an answer unless there is one; the one that stands."""
+    with database.writing() as connection:
+        there = connection.execute(select(answers.c.data).where(answers.c.key == key)).scalar()
+        if there is None:
+            connection.execute(answers.insert().values(key=key, at=put(at), data=json.dumps(data)))
+            return data
+    found: dict[str, Any] = json.loads(there)
+    return found
