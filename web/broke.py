@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Any
 
+from scheduler.model.clock import add_min
 from scheduler.report.words import clock_text, moment_text, pieces_text
 from scheduler.reshuffle.state import State
 
@@ -142,8 +143,7 @@ def _until(state: State) -> tuple[Choice, ...]:
     now = state.clock.moment(state.now_min)
     found = [Choice("", "Nobody knows", "Plan as if for the whole weekend")]
     for hours in UNTIL_H:
-        back = now + timedelta(hours=hours)
-        text = clock_text(back.astimezone(state.scenario.weekend.zone), state.plan.clock)
+        text = clock_text(add_min(now, hours * 60), state.plan.clock)
         found.append(Choice(str(hours), f"About {text}", f"in {hours} {'hour' if hours == 1 else 'hours'}"))
     return tuple(found)
 
@@ -183,7 +183,7 @@ def answer_event(state: State, posted: Mapping[str, str], now: datetime) -> dict
         return {"kind": "discarded", "load": which, "pieces": int(answer)}
     if answer not in {choice.value for choice in _until(state)}:
         raise LookupError("that is not one of the answers")
-    until = {"until": (now + timedelta(hours=int(answer))).isoformat()} if answer else {}
+    until = {"until": add_min(now, int(answer) * 60).isoformat()} if answer else {}
     return (
         {"kind": "down", "place": which, **until}
         if what == "place"

@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from hashlib import sha256
 
 from scheduler.model.weekend import minutes_text
@@ -91,7 +91,7 @@ def cards(desk: Desk, entries: Sequence[Entry], now: datetime, person: str = "")
     ticked = {e.task for e in entries if e.what in ("done", "skip") and not e.undone and e.task}
     noted = {e.task: e.reason or "running late" for e in entries if e.what == "late" and not e.undone and e.task}
     pulled = _pulled(entries)
-    return tuple(_cards(desk, now, person, ticked, noted, pulled))
+    return tuple(_cards(desk, now.astimezone(UTC), person, ticked, noted, pulled))
 
 
 def overtaken(row: Row, rows: Sequence[Row], now: datetime) -> bool:

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from typing import Annotated, Literal, get_args
 
 from pydantic import AwareDatetime, Field, TypeAdapter, field_validator
@@ -30,7 +30,7 @@ class Event(Frozen):
     @field_validator("at")
     @classmethod
     def _whole_minute(cls, value: datetime) -> datetime:
-        return value - timedelta(seconds=value.second, microseconds=value.microsecond)
+        return value.replace(second=0, microsecond=0)  # a difference would forget which of two like hours it is
 
 
 class Lit(Event):
@@ -249,4 +249,5 @@ class Log:
 
     def until(self, moment: datetime) -> Log:
         """What was known at a moment."""
-        return Log(tuple(event for event in self.events if event.at <= moment), self.notes)
+        last = moment.timestamp()  # times of one zone compare by the wall clock, which repeats an hour in autumn
+        return Log(tuple(event for event in self.events if event.at.timestamp() <= last), self.notes)
