@@ -210,13 +210,12 @@ def _is(board: Board, placed: Placed, load: Load) -> bool:
 
 def _asked_for(board: Board, old: Placed, asked: MovedLoad) -> Placed:
     grid, code = board.grid, asked.code
-    spots = {(grid.places[s.place].name, s.rack): i for i, s in enumerate(board.spots)}
     try:
-        smoke = spots[asked.smoker, asked.rack]
+        smoke = grid.spot_of[asked.smoker, asked.rack]
     except KeyError:
         raise _refused(code, "rack", f"there is no {asked.smoker}, {asked.rack}", "choose a rack") from None
     try:
-        finish = spots[asked.finish_place, asked.finish_rack]
+        finish = grid.spot_of[asked.finish_place, asked.finish_rack]
     except KeyError:
         raise _refused(code, "finish", f"there is no {asked.finish_place}", "choose a rack or an oven") from None
     stream = grid.streams[old.stream]
