@@ -174,8 +174,7 @@ def _more_stations(scenario: Scenario) -> Iterator[Change]:
 
 
 def _places(site: Site) -> set[str]:
-    kinds = (site.fireboxes, site.smokers, site.ovens, site.rest_shelves, site.hold_cabinets)
-    return {place.name for kind in kinds for place in kind}
+    return {place.name for place in site.places}
 
 
 def _new_name(name: str, taken: Iterable[str]) -> str:
