@@ -86,7 +86,9 @@ def board_of(plan: Plan, grid: Grid) -> Board:
     board = Board.empty(grid, frame)
     room: dict[tuple[str, str], list[list[int]]] = defaultdict(list)
     for index, demand in enumerate(grid.demands):
-        room[demand.cut, demand.wave.partition(" +")[0]].append([index, demand.pieces])
+        left = [index, demand.pieces]
+        for wave in {demand.wave, demand.wave.partition(" +")[0]}:  # a load names its own demand, or the whole wave
+            room[demand.cut, wave].append(left)
     for load in plan.loads:
         for placed in _parts(grid, load, room[load.cut, load.wave]):
             board.put(placed)

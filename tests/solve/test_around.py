@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 
 import pytest
-from solve.corner import SCENARIOS, corner, finished
+from solve.corner import SCENARIOS, corner, finished, with_weekend
 
 from scheduler.audit import audit
 from scheduler.books import read_scenario
@@ -93,3 +93,14 @@ def test_a_pin_in_the_hour_that_comes_twice_is_kept_by_a_plan_out_of_json() -> N
     found = plan_around(read.model_copy(update={"loads": loads}), scenario, codes.values(), work=1)
     for load in pinned:
         assert found.load(codes[load.code]) == load.model_copy(update={"code": codes[load.code]})
+
+
+def test_a_pin_in_a_wave_of_diminishing_worth_is_kept() -> None:
+    first_wave, *others = corner().weekend.waves
+    worth = tuple(range(5000, 5000 - first_wave.pieces, -1))
+    waves = (first_wave.model_copy(update={"worth_cents": worth}), *others)
+    scenario = with_weekend(corner(), waves=waves)
+    made = finished(scenario)[0]
+    load = next(load for load in made.loads if " +" in load.wave)
+    found = plan_around(made, scenario, [load.code], work=1)
+    assert found.load(load.code) == load
