@@ -8,6 +8,7 @@ from datetime import datetime
 from typing import Any
 
 from scheduler.model.clock import add_min
+from scheduler.model.site import Firebox, HoldCabinet, Oven, Place, RestShelf, Site, Smoker
 from scheduler.report.words import clock_text, moment_text, pieces_text
 from scheduler.reshuffle.state import State
 
@@ -100,17 +101,23 @@ def _served(state: State, code: str) -> bool:
 
 def _places(state: State) -> list[Choice]:
     site, down = state.scenario.site, _down(state)
-    found = []
-    for smoker in site.smokers:
-        found.append(Choice(smoker.name, smoker.name, f"smoker on the {smoker.firebox}"))
-    for box in site.fireboxes:
-        fed = ", ".join(s.name for s in site.smokers if s.firebox == box.name)
-        found.append(Choice(box.name, box.name, f"fire under {fed}"))
-    found += [Choice(oven.name, oven.name, "oven") for oven in site.ovens]
-    found += [Choice(shelf.name, shelf.name, "rest shelf") for shelf in site.rest_shelves]
-    found += [Choice(cabinet.name, cabinet.name, "holding cabinet") for cabinet in site.hold_cabinets]
+    found = [Choice(place.name, place.name, _what(place, site)) for place in site.places]
     kept = {choice.value: choice for choice in found[::-1] if choice.value not in down}
     return list(kept.values())[::-1]
+
+
+def _what(place: Place, site: Site) -> str:
+    match place:
+        case Smoker():
+            return f"smoker on the {place.firebox}"
+        case Firebox():
+            return f"fire under {', '.join(s.name for s in site.smokers if s.firebox == place.name)}"
+        case Oven():
+            return "oven"
+        case RestShelf():
+            return "rest shelf"
+        case HoldCabinet():
+            return "holding cabinet"
 
 
 def _people(state: State) -> list[Choice]:

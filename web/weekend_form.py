@@ -78,9 +78,7 @@ MOST_ROWS = 400
 
 def places_of(scenario: Scenario) -> tuple[str, ...]:
     """Everything that can break."""
-    site = scenario.site
-    kinds = (site.fireboxes, site.smokers, site.ovens, site.rest_shelves, site.hold_cabinets)
-    return tuple(dict.fromkeys(place.name for kind in kinds for place in kind))
+    return tuple(dict.fromkeys(place.name for place in scenario.site.places))
 
 
 def _options(scenario: Scenario, kind: str) -> tuple[str, ...]:

@@ -52,11 +52,12 @@ def _plan(task: Task, say: Say, stop: threading.Event) -> dict[str, Any]:
 
 
 def _around(task: Task, say: Say, stop: threading.Event) -> dict[str, Any]:
+    from scheduler.books.plans import in_zone
     from scheduler.model.plan import Plan
     from scheduler.solve.around import plan_around
 
     scenario = Scenario.model_validate_json(task["scenario"])
-    plan = Plan.model_validate_json(task["plan"])
+    plan = in_zone(Plan.model_validate_json(task["plan"]), scenario.weekend.zone)
     found = plan_around(plan, scenario, task["pins"], seconds=task["seconds"], listener=_progress(say), stop=stop)
     return {"plan": found.model_dump_json()}
 

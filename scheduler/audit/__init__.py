@@ -27,6 +27,5 @@ def audit(plan: Plan, scenario: Scenario, past: Past | None = None) -> tuple[Bre
     found = tuple(breach for rule in RULES.values() for breach in rule(view))
     if past is None:
         return found
-    start = view.words.moment(past.from_min)
-    ahead = tuple(breach for breach in found if breach.at is None or breach.at >= start)
+    ahead = tuple(breach for breach in found if breach.at is None or view.minute(breach.at) >= past.from_min)
     return ahead + tuple(breach for rule in FROM_ON.values() for breach in rule(view, past))

@@ -164,10 +164,17 @@ def _outside_service(weekend: Weekend, item: str, at: datetime) -> Iterator[Prob
 
 def _pairs(weekend: Weekend) -> Iterator[Problem]:
     for away in weekend.away:
-        if away.until_at <= away.from_at:
+        if _passed(weekend, away.until_at) <= _passed(weekend, away.from_at):
             mend = "give a later until_at"
             yield Problem(WEEKEND, _item("away", away), "until_at", "it is not after from_at", mend)
     for broken in weekend.out_of_use:
-        if broken.from_at and broken.until_at and broken.until_at <= broken.from_at:
+        if broken.from_at is None or broken.until_at is None:
+            continue
+        if _passed(weekend, broken.until_at) <= _passed(weekend, broken.from_at):
             mend = "give a later until_at"
             yield Problem(WEEKEND, _item("out_of_use", broken), "until_at", "it is not after from_at", mend)
+
+
+def _passed(weekend: Weekend, at: datetime) -> float:
+    """Seconds to a time as `Weekend.wall` has it; one that the clock skips is told elsewhere."""
+    return at.replace(tzinfo=at.tzinfo or weekend.zone).timestamp()

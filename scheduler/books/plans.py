@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import UTC, datetime, tzinfo
 from pathlib import Path
 from typing import Any, TypeVar
 from zoneinfo import ZoneInfo
@@ -66,13 +66,13 @@ def _check_format(file: str, number: object) -> None:
     raise refuse(file, what, f"give a plan.json of format {FORMAT}")
 
 
-def in_zone(model: _F, zone: ZoneInfo) -> _F:
+def in_zone(model: _F, zone: tzinfo) -> _F:
     """The same with all its times in a zone."""
     # JSON keeps the offset of each time and not the zone; durations added to it must still meet the clock change.
     return model.model_copy(update={name: _value_in_zone(value, zone) for name, value in model})
 
 
-def _value_in_zone(value: Any, zone: ZoneInfo) -> Any:
+def _value_in_zone(value: Any, zone: tzinfo) -> Any:
     if isinstance(value, datetime):
         return value.astimezone(zone)
     if isinstance(value, Frozen):
@@ -80,6 +80,15 @@ def _value_in_zone(value: Any, zone: ZoneInfo) -> Any:
     if isinstance(value, tuple):
         return tuple(_value_in_zone(entry, zone) for entry in value)
     return value
+
+
+def in_utc(plan: Plan) -> Plan:
+    """The same plan with all times in UTC.
+
+    Python compares, subtracts and adds to two times of one zone by the wall clock, which is wrong in the hour that an
+    autumn clock change repeats. In UTC it is always right.
+    """
+    return in_zone(plan, UTC)
 
 
 def plan_schema() -> dict[str, Any]:

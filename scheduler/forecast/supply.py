@@ -110,9 +110,8 @@ def from_plan(plan: Plan, scenario: Scenario, day: ServiceDay) -> DaySupply:
     opens, closes = scenario.weekend.local(day.opens), scenario.weekend.local(day.closes)
     lots: list[Lot] = []
     for load in plan.loads:
-        if load.wave.startswith("order ") or not opens < load.served_until_at or load.ready_by_at >= closes:
-            continue
-        if load.served_until_at <= opens:
+        served, ready = elapsed_min(opens, load.served_until_at), elapsed_min(opens, load.ready_by_at)
+        if load.wave.startswith("order ") or served <= 0 or ready >= elapsed_min(opens, closes):
             continue
         lots += _lots(plan, scenario, load, opens)
     return DaySupply(tuple(lots))
@@ -123,7 +122,8 @@ def burn_of(plan: Plan, scenario: Scenario, load: Load) -> int:
     smokers = {smoker.name: smoker.firebox for smoker in scenario.site.smokers}
     firebox = smokers.get(load.finish_place, smokers.get(load.smoker))
     for number, fire in enumerate(plan.fires):
-        if fire.firebox == firebox and fire.lit_at <= load.load_at <= fire.out_at:
+        burns_min = elapsed_min(fire.lit_at, fire.out_at)
+        if fire.firebox == firebox and 0 <= elapsed_min(fire.lit_at, load.load_at) <= burns_min:
             return number
     return len(plan.fires)
 

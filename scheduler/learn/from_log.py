@@ -30,12 +30,12 @@ def _cook(load: Load, scenario: Scenario, events: list[AnyEvent], log: Log, said
     pulled = next((e for e in events if isinstance(e, entry.Pulled)), None)
     ended = end if end is not None else pulled
     place, rack = _last_spot(load, events)
-    broken = min(_cut_off(load, scenario, events, log, start, place), default=None)
+    broken = min(_cut_off(load, scenario, events, log, start, place), key=datetime.timestamp, default=None)
     if ended is None and broken is None:
         return None
-    done = ended is not None and (broken is None or ended.at < broken)
+    done = ended is not None and (broken is None or elapsed_min(ended.at, broken) > 0)
     at = ended.at if done and ended is not None else broken
-    if at is None or at <= start:
+    if at is None or elapsed_min(start, at) <= 0:
         return None
     cut = scenario.menu.cut(load.cut)
     return Cook(
@@ -82,15 +82,16 @@ def _cut_off(
 ) -> Iterator[datetime]:
     """Times at which the cook stopped being one: its place failed, all of it was thrown away."""
     names = {place} | {s.firebox for s in scenario.site.smokers if s.name == place}
-    last = max(load.late_done_at, start)
+    last = max(load.late_done_at, start, key=datetime.timestamp)
     for event in log.events:
-        if isinstance(event, entry.Down) and event.place in names and start < event.at < last:
+        after_min = elapsed_min(start, event.at)
+        if isinstance(event, entry.Down) and event.place in names and 0 < after_min < elapsed_min(start, last):
             yield event.at
     left = load.pieces
     for event in events:
         if isinstance(event, entry.Discarded):
             left -= event.pieces
-            if left <= 0 and event.at > start:
+            if left <= 0 and elapsed_min(start, event.at) > 0:
                 yield event.at
 
 

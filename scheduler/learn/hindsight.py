@@ -208,29 +208,24 @@ def _mishaps(scenario: Scenario, log: Log) -> Iterator[_Idea]:
     """Each failure and each absence, known before."""
     weekend = scenario.weekend
     far = max(weekend.local(day.closes) for day in weekend.days)
-    for event in log.events:
+    for number, event in enumerate(log.events, 1):
+        after = log.events[number:]
         if isinstance(event, entry.Down):
             until = event.until or next(
-                (e.at for e in log.events if isinstance(e, entry.Up) and e.place == event.place and e.at > event.at),
+                (e.at for e in after if isinstance(e, entry.Up) and e.place == event.place),
                 None,
             )
-            end = None if until is None else until.astimezone(weekend.zone).replace(tzinfo=None)
-            start = event.at.astimezone(weekend.zone).replace(tzinfo=None)
-            out = OutOfUse(place=event.place, from_at=start, until_at=end)
+            end = None if until is None else weekend.wall(until)
+            out = OutOfUse(place=event.place, from_at=weekend.wall(event.at), until_at=end)
             changed = weekend.model_copy(update={"out_of_use": (*weekend.out_of_use, out)})
             yield _Idea(f"That {event.place} would fail", scenario.model_copy(update={"weekend": changed}), True)
         elif isinstance(event, entry.Missing):
             until = event.until or next(
-                (
-                    e.at
-                    for e in log.events
-                    if isinstance(e, entry.Arrived) and e.person == event.person and e.at > event.at
-                ),
+                (e.at for e in after if isinstance(e, entry.Arrived) and e.person == event.person),
                 far,
             )
             if elapsed_min(event.at, until) > 0:
-                span = [at.astimezone(weekend.zone).replace(tzinfo=None) for at in (event.at, until)]
-                away = Away(person=event.person, from_at=span[0], until_at=span[1])
+                away = Away(person=event.person, from_at=weekend.wall(event.at), until_at=weekend.wall(until))
                 changed = weekend.model_copy(update={"away": (*weekend.away, away)})
                 yield _Idea(
                     f"That {event.person} would be away", scenario.model_copy(update={"weekend": changed}), True

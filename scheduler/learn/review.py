@@ -175,7 +175,7 @@ def _waves(plan: Plan, scenario: Scenario, loads: tuple[LoadReview, ...]) -> Ite
             asked=asked[key],
             planned=sum(x.load.pieces for x in mine),
             thrown=sum(x.thrown for x in mine),
-            ready_at=max(ready, default=None),
+            ready_at=max(ready, key=datetime.timestamp, default=None),
         )
 
 
@@ -183,13 +183,14 @@ def _shifts(plan: Plan, log: Log) -> Iterator[ShiftReview]:
     for shift in sorted(plan.shifts, key=lambda s: (s.starts_at.timestamp(), s.person)):
         arrived = [e.at for e in log.events if isinstance(e, entry.Arrived) and e.person == shift.person]
         gone = [e.at for e in log.events if isinstance(e, entry.Missing) and e.person == shift.person]
+        long = elapsed_min(shift.starts_at, shift.ends_at)
         yield ShiftReview(
             person=shift.person,
             pattern=shift.pattern,
             starts_at=shift.starts_at,
             ends_at=shift.ends_at,
-            came_at=next((at for at in arrived if shift.starts_at <= at <= shift.ends_at), None),
-            left_at=next((at for at in gone if shift.starts_at <= at < shift.ends_at), None),
+            came_at=next((at for at in arrived if 0 <= elapsed_min(shift.starts_at, at) <= long), None),
+            left_at=next((at for at in gone if 0 <= elapsed_min(shift.starts_at, at) < long), None),
             planned_min=sum(task.minutes for task in plan.tasks if task.shift == shift.code),
         )
 

@@ -56,6 +56,7 @@ def _burnt_lb(plan: Plan, scenario: Scenario, start: datetime, end: datetime) ->
     pounds = 0.0
     for fire in plan.fires:
         rate = scenario.site.firebox(fire.firebox).wood_lb_per_h
-        minutes = elapsed_min(max(start, fire.lit_at), min(end, fire.out_at))
+        first, last = max(start, fire.lit_at, key=datetime.timestamp), min(end, fire.out_at, key=datetime.timestamp)
+        minutes = elapsed_min(first, last)
         pounds += rate * max(0, minutes) / 60
     return pounds

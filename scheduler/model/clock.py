@@ -18,7 +18,9 @@ def check_year(moment: datetime) -> datetime:
 
 
 def localize(naive: datetime, zone: ZoneInfo) -> datetime:
-    """Wall-clock time with its offset; of a repeated hour the first. ValueError if the clock skips it."""
+    """Wall-clock time with its offset; of a repeated hour the first, if its fold does not say the second. ValueError if
+    the clock skips it.
+    """
     aware = naive.replace(tzinfo=zone)
     if aware.astimezone(UTC).astimezone(zone).replace(tzinfo=None) != naive.replace(fold=0):
         raise ValueError(f"{naive:%Y-%m-%d %H:%M} does not exist in {zone.key}: the clock skips it")

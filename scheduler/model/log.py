@@ -32,7 +32,7 @@ class Event(Frozen):
     @field_validator("at")
     @classmethod
     def _whole_minute(cls, value: datetime) -> datetime:
-        return value.replace(second=0, microsecond=0)
+        return value.replace(second=0, microsecond=0)  # a difference would forget which of two like hours it is
 
 
 class Lit(Event):
@@ -251,4 +251,5 @@ class Log:
 
     def until(self, moment: datetime) -> Log:
         """What was known at a moment."""
-        return Log(tuple(event for event in self.events if event.at.timestamp() <= moment.timestamp()), self.notes)
+        last = moment.timestamp()  # times of one zone compare by the wall clock, which repeats an hour in autumn
+        return Log(tuple(event for event in self.events if event.at.timestamp() <= last), self.notes)

@@ -71,6 +71,10 @@ class HoldCabinet(Frozen):
     hold_f: Degrees
 
 
+Place = Smoker | Firebox | Oven | RestShelf | HoldCabinet
+"""Whatever has a name in the kitchen and can break. They share one set of names."""
+
+
 class Site(Frozen):
     """Everything in the kitchen that a plan can run out of, people aside."""
 
@@ -87,6 +91,11 @@ class Site(Frozen):
     power_slicer: bool = False
     """True if meat is sliced by machine, which nobody under 18 may run (29 CFR 570.61)."""
     wood_cents_per_lb: Cents
+
+    @property
+    def places(self) -> tuple[Place, ...]:
+        """All of them, kind by kind."""
+        return (*self.smokers, *self.fireboxes, *self.ovens, *self.rest_shelves, *self.hold_cabinets)
 
     def firebox(self, name: str) -> Firebox:
         """The firebox of that name; KeyError if there is none."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime, timedelta, timezone
 from itertools import groupby, pairwise
 from typing import Annotated, Literal
 from zoneinfo import ZoneInfo
@@ -76,7 +76,7 @@ class Order(Frozen):
 
 
 class Away(Frozen):
-    """A person who cannot come in between two times."""
+    """A person who cannot come in between two times, as `Weekend.wall` has them."""
 
     person: Name
     from_at: datetime
@@ -84,7 +84,10 @@ class Away(Frozen):
 
 
 class OutOfUse(Frozen):
-    """A smoker, firebox, oven, rest shelf or holding cabinet that is broken; open-ended where no time is given."""
+    """A smoker, firebox, oven, rest shelf or holding cabinet that is broken; open-ended where no time is given.
+
+    Its times are as `Weekend.wall` has them.
+    """
 
     place: Name
     from_at: datetime | None = None
@@ -154,9 +157,17 @@ class Weekend(Frozen):
         """Elapsed minutes since `plan_from`."""
         return Clock(self.local(self.plan_from))
 
-    def local(self, naive: datetime) -> datetime:
-        """A local time of this weekend with its offset."""
-        return localize(naive, self.zone)
+    def local(self, at: datetime) -> datetime:
+        """A time of this weekend, as it is written in a calendar, with its offset."""
+        return localize(at, self.zone) if at.tzinfo is None else at.astimezone(self.zone)
+
+    def wall(self, moment: datetime) -> datetime:
+        """An aware time as it is written in a calendar: local without offset; with it where the clock shows the hour
+        for the second time, as no file keeps a fold.
+        """
+        local = moment.astimezone(self.zone)
+        offset = local.utcoffset()
+        return local.astimezone(timezone(offset)) if local.fold and offset else local.replace(tzinfo=None)
 
     def demands(self) -> tuple[Demand, ...]:
         """Waves and orders with a name and an end of serving each, in order of time.
@@ -165,7 +176,7 @@ class Weekend(Frozen):
         """
         found = [demand for wave in self.waves for demand in self._from_wave(wave)]
         found += [self._from_order(order) for order in self.orders]
-        return tuple(sorted(found, key=lambda demand: (demand.ready_by_at, demand.cut, demand.wave)))
+        return tuple(sorted(found, key=lambda demand: (demand.ready_by_at.timestamp(), demand.cut, demand.wave)))
 
     def _from_wave(self, wave: Wave) -> Iterator[Demand]:
         name, ready, until = wave_name(wave.at), self.local(wave.at), self.local(self.wave_until(wave))

@@ -38,7 +38,7 @@ def played_tasks(plan: Plan, scenario: Scenario, runs: int, rng: np.random.Gener
     loaded = {load.code: np.zeros(runs) for load in plan.loads}
     wrapped = {load.code: np.zeros(runs) for load in plan.loads}
     worst = np.zeros(runs)
-    for task in sorted(plan.tasks, key=lambda t: (t.at, t.person)):
+    for task in sorted(plan.tasks, key=lambda t: (t.at.timestamp(), t.person)):
         due = float(clock.minute(task.at))
         start = np.maximum(free[task.person], due)
         if task.kind == "wrap":

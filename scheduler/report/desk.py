@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from functools import cached_property
-from typing import Any
 from zoneinfo import ZoneInfo
 
+from scheduler.books.plans import in_utc
 from scheduler.learn.layout import KEYED
 from scheduler.learn.lots import PairLot, lots_by_load, trial_of
 from scheduler.model.clock import add_min, elapsed_min
@@ -18,25 +18,6 @@ from scheduler.model.weekend import minutes_text
 from scheduler.report import words
 from scheduler.trade.minors import ADULT_AGE, youngest_age
 from scheduler.trade.stage import wrap_window_min
-
-
-def in_utc(plan: Plan) -> Plan:
-    """The same plan with all times in UTC.
-
-    Python compares, subtracts and adds to two times of one zone by the wall clock, which is wrong in the hour that an
-    autumn clock change repeats. In UTC it is always right.
-    """
-    return Plan.model_validate(_in_utc(plan.model_dump()))
-
-
-def _in_utc(value: Any) -> Any:
-    if isinstance(value, datetime):
-        return value.astimezone(UTC)
-    if isinstance(value, dict):
-        return {key: _in_utc(item) for key, item in value.items()}
-    if isinstance(value, list | tuple):
-        return tuple(_in_utc(item) for item in value)
-    return value
 
 
 @dataclass(frozen=True)

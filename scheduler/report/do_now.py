@@ -269,7 +269,7 @@ class _Page:
             if (wave.ready_by_at < self.since + PRESSING) is pressing:
                 found.setdefault(wave.wave, []).append(wave)
         for name, waves in found.items():
-            head = wave_text(name, self.new.clock).removeprefix(f"{self.since:%a} ")
+            head = wave_text(name, self.new.clock).removeprefix(f"{self.desk.local(self.since):%a} ")
             yield sentence(head).rstrip("."), waves
 
     def of_wave(self, wave: WaveChange) -> Iterator[str]:

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scheduler.model.past import Begun, Burning, Spot
-from scheduler.model.plan import Fire, Load
+from scheduler.model.plan import Fire
 from scheduler.model.site import Firebox
 from scheduler.model.weekend import Demand
 from scheduler.reshuffle.crew_ahead import (
@@ -27,10 +27,11 @@ from scheduler.reshuffle.crew_ahead import (
 )
 from scheduler.reshuffle.prices import PRICES, ChangePrice
 from scheduler.reshuffle.state import State
-from scheduler.solve.board import Board, Placed
+from scheduler.solve.board import Placed
 from scheduler.solve.frame import Frame, Ints
 from scheduler.solve.grid import Grid, build_grid
 from scheduler.solve.hands import people_with
+from scheduler.solve.laid import placed_of
 from scheduler.solve.pinned import Burnt, Pinned, spots_of
 from scheduler.solve.shift_options import ShiftOption, skill_sets
 
@@ -48,11 +49,6 @@ class Basis:
     """Fires and shifts as the old plan has them."""
     old: dict[str, Placed]
     """Loads of the old plan that have not begun, by code."""
-    spots: dict[tuple[str, str | None], int]
-    streams: dict[tuple[str, str], int]
-    demands: dict[tuple[str, str], int]
-    rest: dict[str, int]
-    hold: dict[str, int]
     can_burn: tuple[Ints, ...]
     """1 at the steps from now on at which a firebox could be warm, by firebox."""
     can_pull: NDArray[np.bool_]
@@ -96,13 +92,13 @@ class Basis:
 
     def spot(self, spot: Spot) -> int | None:
         """Index of a rack or oven; None if the kitchen does not have it."""
-        return self.spots.get((spot.place, spot.rack))
+        return self.grid.spot_of.get((spot.place, spot.rack))
 
     def open_begun(self) -> list[Begun]:
         """What has begun and is not served yet, or not even done though its serving is over."""
         found = []
         for begun in self.state.past.begun:
-            demand = self.demands.get((begun.cut, begun.wave))
+            demand = self.grid.demand_of.get((begun.cut, begun.wave))
             open_wave = demand is not None and self.grid.served_min[demand] > self.state.from_min
             if open_wave or not begun.done:
                 found.append(begun)
@@ -136,23 +132,16 @@ def basis_of(state: State, price: ChangePrice = PRICES) -> Basis:
     }
     state = replace(state, past=state.past.model_copy(update=known))
     grid = replace(bare, pinned=pinned, shifts=shifts, skill_sets=skill_sets(shifts), demands=_deliverable(state, bare))
-    empty = Board.empty(grid, Frame(tuple(np.zeros(grid.steps, dtype=np.int64) for _ in grid.fireboxes), ()))
-    spots = {(grid.places[s.place].name, s.rack): i for i, s in enumerate(empty.spots)}
     basis = Basis(
         state=state,
         grid=grid,
         frame=Frame(_levels(state, grid), called_shifts(state, grid)),
         old={},
-        spots=spots,
-        streams={(s.cut.name, s.recipe.name): s.index for s in grid.streams},
-        demands={(d.cut, d.wave): i for i, d in enumerate(grid.demands)},
-        rest={shelf.name: i for i, shelf in enumerate(grid.rest)},
-        hold={shelf.name: i for i, shelf in enumerate(grid.hold)},
         can_burn=tuple(_can_burn(grid, i) for i in range(len(grid.fireboxes))),
         can_pull=people_with(grid, shifts, frozenset({"pit"})) > 0,
         price=price,
         called_cents={o: laid_on(o, told, price) for o in shifts if o not in running},
-        offsets=tuple(grid.places[s.place].offset_f for s in empty.spots),
+        offsets=tuple(grid.places[s.place].offset_f for s in grid.spots),
     )
     return replace(basis, old=dict(_still_to_come(basis)))
 
@@ -269,7 +258,7 @@ def _still_to_come(basis: Basis) -> Iterator[tuple[str, Placed]]:
     begun = {b.code for b in basis.state.past.begun} | {loss.load for loss in basis.state.past.losses}
     for load in basis.state.plan.loads:
         if load.code not in begun:
-            placed = placed_of(basis, load)
+            placed = placed_of(basis.grid, load)
             if placed is not None and placed.load_step >= basis.step and _in_time(basis, placed):
                 yield load.code, placed
 
@@ -286,27 +275,3 @@ def _in_time(basis: Basis, load: Placed) -> bool:
     smoke = next((s for s in stream.smoke if s.place == places[load.smoke_spot]), None)
     delay = (load.wrap_step - load.load_step) * grid.step_min
     return smoke is not None and smoke.wrap_from_min <= delay <= smoke.wrap_to_min
-
-
-def placed_of(basis: Basis, load: Load) -> Placed | None:
-    """A load of a plan on the board; None if it names what the kitchen no longer has, or is off the grid."""
-    grid = basis.grid
-    smoke, finish = basis.spots.get((load.smoker, load.rack)), basis.spots.get((load.finish_place, load.finish_rack))
-    stream, demand = basis.streams.get((load.cut, load.recipe)), basis.demands.get((load.cut, load.wave))
-    start = grid.minute(load.load_at)
-    wrap = None if load.wrap_at is None else grid.minute(load.wrap_at)
-    if smoke is None or finish is None or stream is None or demand is None:
-        return None
-    if start % grid.step_min or (wrap or 0) % grid.step_min:
-        return None
-    return Placed(
-        stream=stream,
-        demand=demand,
-        pieces=load.pieces,
-        smoke_spot=smoke,
-        finish_spot=finish,
-        load_step=grid.down(start),
-        wrap_step=None if wrap is None else grid.down(wrap),
-        rest=-1 if load.rest_place is None else basis.rest.get(load.rest_place, -1),
-        hold=-1 if load.hold_place is None else basis.hold.get(load.hold_place, -1),
-    )

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 
+from scheduler.books.plans import in_utc
+from scheduler.model.clock import add_min
 from scheduler.model.plan import Load, Plan, Shift
 from scheduler.reshuffle.state import State
 
@@ -17,7 +19,7 @@ SMALL = timedelta(minutes=15)
 
 def instructions(plan: Plan, since: datetime) -> Counter[Instruction]:
     """What people are told to do from a moment on: load, wrap, move, light, let out, come."""
-    return Counter(told for at, told in _told(plan) if at >= since)
+    return Counter(told for at, told in _told(plan) if at.timestamp() >= since.timestamp())
 
 
 def _told(plan: Plan) -> Iterator[tuple[datetime, Instruction]]:
@@ -66,7 +68,7 @@ class WaveChange:
 
 @dataclass(frozen=True, slots=True)
 class Changed:
-    """All that is different."""
+    """All that is different; times in UTC."""
 
     since: datetime
     loads: tuple[Pair, ...]
@@ -80,14 +82,14 @@ class Changed:
 
 def changed(state: State, new: Plan) -> Changed:
     """The old plan of a state beside the new one."""
-    since = state.clock.moment(state.from_min)
-    old = state.plan
+    since = state.clock.moment(state.from_min).astimezone(UTC)
+    old, new = in_utc(state.plan), in_utc(new)
     return Changed(
         since=since,
         loads=tuple(_pairs(old, new, since)),
         called=tuple(s for s in new.shifts if s.starts_at >= since and not _has(old, s)),
         not_needed=tuple(s for s in old.shifts if s.starts_at >= since and not _has(new, s)),
-        waves=tuple(_waves(state, new)),
+        waves=tuple(_waves(state, new, since)),
         unchanged=share_unchanged(old, new, since),
     )
 
@@ -128,10 +130,9 @@ def differs(was: Load | None, now: Load, since: datetime) -> bool:
     return told_then != told_now or ends_then != ends_now or stops or slower or held
 
 
-def _waves(state: State, new: Plan) -> Iterator[WaveChange]:
+def _waves(state: State, new: Plan, since: datetime) -> Iterator[WaveChange]:
     before = {(s.cut, s.wave): s.pieces for s in state.plan.shorts}
     after = {(s.cut, s.wave): s.pieces for s in new.shorts}
-    since = state.clock.moment(state.from_min)
     for demand in state.scenario.weekend.demands():
         key = demand.cut, demand.wave
         late = [x for x in new.loads if (x.cut, x.wave) == key and _ready(state, x) > demand.ready_by_at]
@@ -140,8 +141,8 @@ def _waves(state: State, new: Plan) -> Iterator[WaveChange]:
             yield WaveChange(
                 cut=demand.cut,
                 wave=demand.wave,
-                ready_by_at=demand.ready_by_at,
-                served_until_at=demand.served_until_at,
+                ready_by_at=demand.ready_by_at.astimezone(UTC),
+                served_until_at=demand.served_until_at.astimezone(UTC),
                 short=short,
                 short_before=was,
                 late_pieces=sum(load.pieces for load in late),
@@ -151,4 +152,4 @@ def _waves(state: State, new: Plan) -> Iterator[WaveChange]:
 
 def _ready(state: State, load: Load) -> datetime:
     rest = state.scenario.menu.cut(load.cut).rest_min
-    return load.late_done_at + timedelta(minutes=rest)
+    return add_min(load.late_done_at, rest)

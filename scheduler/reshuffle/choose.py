@@ -225,7 +225,7 @@ class Chooser:
             hundredths(cut.rest_spaces),
             max(early, start),
             late + cut.rest_min,
-            self.basis.rest.get(begun.rest_place or "", -1),
+            self.basis.grid.shelf_of.get(begun.rest_place, -1),
         )
         hold = shelf_of(
             board.hold,
@@ -233,7 +233,7 @@ class Chooser:
             hundredths(cut.hold_spaces),
             max(early + cut.rest_min, start),
             grid.served_min[serves.demand],
-            self.basis.hold.get(begun.hold_place or "", -1),
+            self.basis.grid.shelf_of.get(begun.hold_place, -1),
         )
         return rest, hold
 

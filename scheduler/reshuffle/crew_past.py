@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-
 from scheduler.model.clock import Clock
 from scheduler.model.past import Past, Running
 from scheduler.model.plan import Plan, Shift, Task
@@ -91,5 +89,5 @@ def doing_now(plan: Plan, clock: Clock, now_min: int) -> dict[str, Task | None]:
     return found
 
 
-def _at(task: Task) -> datetime:
-    return task.at
+def _at(task: Task) -> float:
+    return task.at.timestamp()

@@ -32,21 +32,37 @@ class LoadFacts:
 
 
 @dataclass(slots=True)
-class Outage:
-    """A place out of use from a minute; until None where nobody knows."""
+class Lack:
+    """Something is not there from a minute on; until None where nobody knows."""
 
-    place: str
     from_min: Minute
     until_min: Minute | None
+
+    @property
+    def lasts(self) -> bool:
+        """False for what was over within its minute."""
+        return self.until_min is None or self.from_min < self.until_min
+
+    def ended(self, at: Minute) -> bool:
+        """End it at a minute, if it still goes on then; True if it did."""
+        goes_on = self.from_min <= at and (self.until_min is None or self.until_min >= at)
+        if goes_on:
+            self.until_min = at
+        return goes_on
 
 
 @dataclass(slots=True)
-class Absence:
-    """A person who is not there from a minute on."""
+class Outage(Lack):
+    """A place out of use."""
+
+    place: str
+
+
+@dataclass(slots=True)
+class Absence(Lack):
+    """A person who is not there."""
 
     person: str
-    from_min: Minute
-    until_min: Minute | None
 
 
 @dataclass(slots=True)
@@ -84,6 +100,8 @@ def facts_of(log: Log, scenario: Scenario) -> Facts:
     facts = Facts()
     for event in log.events:
         _READ[type(event)](facts, event, minute)
+    facts.outages = [outage for outage in facts.outages if outage.lasts]
+    facts.absences = [absence for absence in facts.absences if absence.lasts]
     return facts
 
 
@@ -135,12 +153,12 @@ def _seen(facts: Facts, event: AnyEvent, minute: ToMinute) -> None:
 def _place(facts: Facts, event: AnyEvent, minute: ToMinute) -> None:
     if isinstance(event, entry.Down):
         until = None if event.until is None else minute(event.until)
-        facts.outages.append(Outage(event.place, minute(event.at), until))
+        facts.outages.append(Outage(minute(event.at), until, event.place))
     elif isinstance(event, entry.Up):
         at = minute(event.at)
         for outage in facts.outages:
-            if outage.place == event.place and outage.from_min < at and (outage.until_min or at) >= at:
-                outage.until_min = at
+            if outage.place == event.place:
+                outage.ended(at)
 
 
 @_reads(entry.Missing, entry.Arrived)
@@ -148,12 +166,11 @@ def _person(facts: Facts, event: AnyEvent, minute: ToMinute) -> None:
     at = minute(event.at)
     if isinstance(event, entry.Missing):
         until = None if event.until is None else minute(event.until)
-        facts.absences.append(Absence(event.person, at, until))
+        facts.absences.append(Absence(at, until, event.person))
     elif isinstance(event, entry.Arrived):
-        facts.arrived.append((event.person, at))
-        for absence in facts.absences:
-            if absence.person == event.person and absence.from_min < at and (absence.until_min or at) >= at:
-                absence.until_min = at
+        over = [absence for absence in facts.absences if absence.person == event.person and absence.ended(at)]
+        if not over or any(absence.lasts for absence in over):  # else it was taken back at once: nobody came
+            facts.arrived.append((event.person, at))
 
 
 @_reads(entry.Lit, entry.Delivered, entry.Ordered, entry.WoodLeft, entry.Weather, entry.Sold)

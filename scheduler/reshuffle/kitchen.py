@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-
 from scheduler.model.base import Range
 from scheduler.model.log import Night
 from scheduler.model.menu import Cut, Menu, Recipe
@@ -32,28 +30,24 @@ def as_it_is(scenario: Scenario, facts: Facts, since_min: int) -> Scenario:
     return scenario.model_copy(update={"weekend": changed, "menu": menu})
 
 
-def _naive(weekend: Weekend, minute: int) -> datetime:
-    return weekend.timeline.moment(minute).replace(tzinfo=None, fold=0)
-
-
 def _out_of_use(weekend: Weekend, facts: Facts) -> tuple[OutOfUse, ...]:
-    found = [out for out in weekend.out_of_use]
+    found, at = [out for out in weekend.out_of_use], weekend.timeline.moment
     for outage in facts.outages:
-        start = _naive(weekend, outage.from_min)
-        end = None if outage.until_min is None else _naive(weekend, outage.until_min)
+        start = weekend.wall(at(outage.from_min))
+        end = None if outage.until_min is None else weekend.wall(at(outage.until_min))
         found = [out for out in found if (out.place, out.from_at) != (outage.place, start)]
         found.append(OutOfUse(place=outage.place, from_at=start, until_at=end))
     return tuple(found)
 
 
 def _away(weekend: Weekend, facts: Facts) -> tuple[Away, ...]:
-    found = [away for away in weekend.away]
+    found, at = [away for away in weekend.away], weekend.timeline.moment
     far = max(weekend.timeline.minute(weekend.local(day.closes)) for day in weekend.days) + 24 * 60
     for absence in facts.absences:
-        start = _naive(weekend, absence.from_min)
-        end = _naive(weekend, far if absence.until_min is None else absence.until_min)
+        until_min = far if absence.until_min is None else absence.until_min
+        start, end = weekend.wall(at(absence.from_min)), weekend.wall(at(until_min))
         found = [away for away in found if (away.person, away.from_at) != (absence.person, start)]
-        if start < end:
+        if absence.from_min < until_min:
             found.append(Away(person=absence.person, from_at=start, until_at=end))
     return tuple(found)
 
@@ -65,7 +59,7 @@ def _orders(weekend: Weekend, facts: Facts) -> tuple[Order, ...]:
         Order(
             name=order.name,
             cut=order.cut,
-            at=order.pickup.astimezone(weekend.zone).replace(tzinfo=None, fold=0),
+            at=order.pickup.astimezone(weekend.zone).replace(tzinfo=None),
             pieces=order.pieces,
             broken_promise_cents=order.broken_promise_cents,
         )

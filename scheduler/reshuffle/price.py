@@ -77,7 +77,7 @@ def way_change(basis: Basis, way: WayOn, price: ChangePrice) -> float:
     if begun is None or begun.done:
         return 0.0
     usual = basis.ways(begun).usual
-    wave = basis.demands.get((begun.cut, begun.wave)) != way.demand
+    wave = basis.grid.demand_of.get((begun.cut, begun.wave)) != way.demand
     total = price.wave * wave + price.place * (way.stop_step is not None)
     if usual is None:
         return total

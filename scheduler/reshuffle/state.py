@@ -94,9 +94,7 @@ def _unknown(plan: Plan, scenario: Scenario, facts: Facts) -> Iterator[str]:
     codes = {load.code for load in plan.loads} | {loss.load for loss in plan.losses}
     for code in sorted(facts.loads.keys() - codes):
         yield f"The log speaks of load {code}, which the plan does not have; that is left out."
-    site = scenario.site
-    kinds = (site.fireboxes, site.smokers, site.ovens, site.rest_shelves, site.hold_cabinets)
-    places = {place.name for kind in kinds for place in kind}
+    places = {place.name for place in scenario.site.places}
     for outage in facts.outages:
         if outage.place not in places:
             yield f"The log speaks of {outage.place}, which the kitchen does not have; that is left out."

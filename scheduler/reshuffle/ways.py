@@ -71,7 +71,7 @@ class Ways:
         )
         self.planned: Load | None = next((x for x in basis.state.plan.loads if x.code == begun.code), None)
         self.place_of = spots_of(basis.grid)
-        self.own = basis.demands.get((begun.cut, begun.wave))
+        self.own = basis.grid.demand_of.get((begun.cut, begun.wave))
         self._known_levels: dict[tuple[int, bool], frozenset[int] | None] = {}
 
     @cached_property
@@ -105,7 +105,7 @@ class Ways:
         if not self.begun.waits_for_wrap:
             return Turn(None, None, None, self.here)
         wrap = self._nearest_wrap(None)
-        spot = self.basis.spots.get((self.planned.finish_place, self.planned.finish_rack))
+        spot = self.grid.spot_of.get((self.planned.finish_place, self.planned.finish_rack))
         return None if wrap is None or spot is None else Turn(None, None, wrap, spot)
 
     def _turns(self) -> Iterator[Turn]:
@@ -144,7 +144,7 @@ class Ways:
     def _other_spots(self) -> Iterator[int]:
         """Racks that take it unwrapped, or any that takes it wrapped, but for where it is."""
         wrapped = self.begun.wrap_min is not None
-        for (_, rack), spot in self.basis.spots.items():
+        for (_, rack), spot in self.grid.spot_of.items():
             is_oven = rack is None
             if spot != self.here and self._levels(spot, wrapped) is not None and (wrapped or not is_oven):
                 yield spot
@@ -154,7 +154,7 @@ class Ways:
         if not self.begun.waits_for_wrap:
             return
         ends = [smoke]
-        ends += [s for (_, rack), s in self.basis.spots.items() if rack is None and self._levels(s, True) is not None]
+        ends += [s for (_, rack), s in self.grid.spot_of.items() if rack is None and self._levels(s, True) is not None]
         for wrap in self._wrap_steps(stop):
             for end in ends:
                 if self._levels(end, True) is not None:
@@ -167,7 +167,7 @@ class Ways:
             return
         for wrap in soon:
             if window[0] <= wrap * self.grid.step_min <= window[1]:
-                for (place, _), spot in self.basis.spots.items():
+                for (place, _), spot in self.grid.spot_of.items():
                     if place != self.begun.spot.place and self._levels(spot, True) is not None:
                         yield Turn(None, None, wrap, spot)
 
@@ -300,7 +300,7 @@ class Ways:
         early, _, late = spread
         grid, cut = self.grid, self.cut
         found = []
-        for (name, _), d in self.basis.demands.items():
+        for (name, _), d in self.grid.demand_of.items():
             ready, served = late + cut.rest_min, grid.served_min[d]
             held = served - (early + cut.rest_min)
             stands = cut.hold_spaces == 0 and cut.family != "fat" and served - early > TIME_CONTROL_MAX_MIN

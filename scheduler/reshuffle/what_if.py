@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from concurrent.futures import ProcessPoolExecutor
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 from multiprocessing import get_context
 
-from scheduler.model.clock import add_min
+from scheduler.books.plans import in_utc
+from scheduler.model.clock import add_min, elapsed_min
 from scheduler.model.log import Down, Log, Missing
 from scheduler.model.plan import Plan, Shift
 from scheduler.model.scenario import Scenario
@@ -48,11 +49,12 @@ class Loss:
 
 def failures(plan: Plan, scenario: Scenario, every_h: int) -> list[Failure]:
     """Each firebox, oven and cabinet while it is in use, and each person in each shift, every so many hours."""
-    found = [*_places(plan, scenario, every_h), *_people(plan, scenario)]
+    found = [*_places(in_utc(plan), scenario, every_h), *_people(plan, scenario)]
     return sorted(found, key=lambda f: (f.at.timestamp(), f.kind, f.what))
 
 
 def _places(plan: Plan, scenario: Scenario, every_h: int) -> Iterator[Failure]:
+    """Of a plan in UTC; each failure on the kitchen's clock."""
     site = scenario.site
     in_use: list[tuple[str, str, datetime, datetime]] = []
     in_use += [(f.firebox, "firebox", f.ready_at, f.out_at) for f in plan.fires]
@@ -63,7 +65,7 @@ def _places(plan: Plan, scenario: Scenario, every_h: int) -> Iterator[Failure]:
         if load.hold_place is not None:
             in_use.append((load.hold_place, "cabinet", load.hold_from_at, load.served_until_at))
     for what, kind, start, end in _stretches(in_use):
-        moment = add_min(start, 60).replace(minute=0)
+        moment = add_min(start.astimezone(scenario.weekend.zone), 60).replace(minute=0)
         while moment < end:
             if kind == "firebox":
                 spare = site.wood_cents_per_lb * min(box.wood_lb_per_h for box in site.fireboxes) * 8
@@ -78,7 +80,7 @@ def _stretches(in_use: list[tuple[str, str, datetime, datetime]]) -> Iterator[tu
     open_: dict[str, tuple[str, datetime, datetime]] = {}
     for what, kind, start, end in sorted(in_use, key=lambda use: (use[0], use[2].timestamp())):
         before = open_.get(what)
-        if before is not None and start <= before[2] + timedelta(minutes=60):
+        if before is not None and start <= add_min(before[2], 60):
             open_[what] = (kind, before[1], max(before[2], end))
             continue
         if before is not None:
@@ -101,7 +103,7 @@ def _people(plan: Plan, scenario: Scenario) -> Iterator[Failure]:
 
 
 def _stand_by(shift: Shift, wage_cents_per_h: int) -> int:
-    return round(wage_cents_per_h * (shift.ends_at - shift.starts_at) / timedelta(hours=1))
+    return round(wage_cents_per_h * elapsed_min(shift.starts_at, shift.ends_at) / 60)
 
 
 def loss_of(plan: Plan, scenario: Scenario, failure: Failure, seconds: float, moves: int | None = None) -> Loss:

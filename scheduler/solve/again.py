@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 from collections import defaultdict
 from collections.abc import Iterator
+from dataclasses import replace
 from random import Random
 
 import numpy as np
@@ -16,6 +17,7 @@ from scheduler.solve.checked import checked
 from scheduler.solve.frame import Frame, Ints
 from scheduler.solve.grid import Grid, build_grid
 from scheduler.solve.improve import Found, found
+from scheduler.solve.laid import placed_of
 from scheduler.solve.lines import Lines
 from scheduler.solve.progress import certificate
 from scheduler.solve.relief import explain
@@ -87,35 +89,26 @@ def board_of(plan: Plan, grid: Grid) -> Board:
     board = Board.empty(grid, frame)
     room: dict[tuple[str, str], list[list[int]]] = defaultdict(list)
     for index, demand in enumerate(grid.demands):
-        room[demand.cut, demand.wave.partition(" +")[0]].append([index, demand.pieces])
+        left = [index, demand.pieces]
+        for wave in {demand.wave, demand.wave.partition(" +")[0]}:  # a load names its own demand, or the whole wave
+            room[demand.cut, wave].append(left)
     for load in plan.loads:
-        for placed in _placed(board, load, room[load.cut, load.wave]):
+        for placed in _parts(grid, load, room[load.cut, load.wave]):
             board.put(placed)
     return board
 
 
-def _placed(board: Board, load: Load, room: list[list[int]]) -> Iterator[Placed]:
-    grid, left = board.grid, load.pieces
-    streams = {(s.cut.name, s.recipe.name): s.index for s in grid.streams}
-    spots = {(grid.places[s.place].name, s.rack): i for i, s in enumerate(board.spots)}
-    rest = {shelf.name: i for i, shelf in enumerate(grid.rest)}
-    hold = {shelf.name: i for i, shelf in enumerate(grid.hold)}
+def _parts(grid: Grid, load: Load, room: list[list[int]]) -> Iterator[Placed]:
+    """A load as pieces of those demands of its wave that have room; the room is taken up."""
+    whole, left = placed_of(grid, load), load.pieces
+    if whole is None:
+        raise ValueError(f"load {load.code} is not on a grid of {grid.step_min} minutes, or not in this kitchen")
     for demand in room:
         pieces = min(left, demand[1])
         if pieces:
             demand[1] -= pieces
             left -= pieces
-            yield Placed(
-                stream=streams[load.cut, load.recipe],
-                demand=demand[0],
-                pieces=pieces,
-                smoke_spot=spots[load.smoker, load.rack],
-                finish_spot=spots[load.finish_place, load.finish_rack],
-                load_step=_step(grid, grid.minute(load.load_at)),
-                wrap_step=None if load.wrap_at is None else _step(grid, grid.minute(load.wrap_at)),
-                rest=-1 if load.rest_place is None else rest[load.rest_place],
-                hold=-1 if load.hold_place is None else hold[load.hold_place],
-            )
+            yield replace(whole, demand=demand[0], pieces=pieces)
     if left:
         raise ValueError(f"load {load.code} holds {left} pieces more than its wave has in the scenario")
 

@@ -17,12 +17,13 @@ from scheduler.errors import InputError, Problem
 from scheduler.model.plan import Load, Plan, StoppedBy
 from scheduler.model.scenario import Scenario
 from scheduler.solve.again import board_of
-from scheduler.solve.assemble import assemble, load_of
+from scheduler.solve.assemble import assemble
 from scheduler.solve.board import Board, Placed, finish_at, smoke_at
 from scheduler.solve.checked import checked
 from scheduler.solve.frame import Frame
 from scheduler.solve.grid import Grid, build_grid
 from scheduler.solve.improve import Found, first_plans, found, step
+from scheduler.solve.laid import placed_of
 from scheduler.solve.progress import Listener, Progress, certificate
 from scheduler.solve.relief import explain
 from scheduler.solve.settle import rebuild, settle
@@ -86,11 +87,12 @@ def plan_around(
 ) -> Plan:
     """The best plan found in which the pinned loads stay as they are in this one; it has passed the audit.
 
-    Stops after `seconds` or, repeatably, after `work` moves. InputError if no plan keeps all the pins.
+    Stops after `seconds` or, repeatably, after `work` moves. InputError if no plan keeps all the pins,
+    or a pin is of no load of this one.
     """
     grid = build_grid(scenario, plan.certificate.grid_min)
     board, by_code = _laid(plan, grid)
-    codes = {code: by_code[code] for code in pins if code in by_code}
+    codes = {code: by_code[code] for code in _of_this_plan(pins, by_code)}
     search = _Around(grid, Counter(_pieces(codes.values())), Random(seed), stop or Event(), listener)
     search.start(board, list(codes.values()))
     search.improve((1 - EXPLAIN_SHARE) * seconds, work)
@@ -196,27 +198,37 @@ def _laid(plan: Plan, grid: Grid) -> tuple[Board, dict[str, Placed]]:
     by_code: dict[str, Placed] = {}
     left = list(board.placed)
     for load in plan.loads:
-        mine = next((p for p in left if _is(board, p, load)), None)
+        mine = next((p for p in left if _is(grid, p, load)), None)
         if mine is not None:
             by_code[load.code] = mine
             left.remove(mine)
     return board, by_code
 
 
-def _is(board: Board, placed: Placed, load: Load) -> bool:
-    made = load_of(board, placed, load.code)
-    return made.model_copy(update={"pieces": load.pieces}) == load
+def _is(grid: Grid, placed: Placed, load: Load) -> bool:
+    """True if a load lies there, however many of its pieces.
+
+    Steps are compared: of two zones, times of the hour that autumn repeats are never equal.
+    """
+    whole = placed_of(grid, load)
+    return whole is not None and replace(whole, pieces=placed.pieces) == placed
+
+
+def _of_this_plan(pins: Iterable[str], by_code: dict[str, Placed]) -> Iterator[str]:
+    for code in pins:
+        if code not in by_code:
+            raise _refused(code, "pin", "the plan has no such load", "pin one of the plan's loads")
+        yield code
 
 
 def _asked_for(board: Board, old: Placed, asked: MovedLoad) -> Placed:
     grid, code = board.grid, asked.code
-    spots = {(grid.places[s.place].name, s.rack): i for i, s in enumerate(board.spots)}
     try:
-        smoke = spots[asked.smoker, asked.rack]
+        smoke = grid.spot_of[asked.smoker, asked.rack]
     except KeyError:
         raise _refused(code, "rack", f"there is no {asked.smoker}, {asked.rack}", "choose a rack") from None
     try:
-        finish = spots[asked.finish_place, asked.finish_rack]
+        finish = grid.spot_of[asked.finish_place, asked.finish_rack]
     except KeyError:
         raise _refused(code, "finish", f"there is no {asked.finish_place}", "choose a rack or an oven") from None
     stream = grid.streams[old.stream]
@@ -257,7 +269,7 @@ def _named(plan: Plan, board: Board, codes: dict[str, Placed]) -> Plan:
     new: dict[str, str] = {}
     taken = set(codes)
     for load in plan.loads:
-        kept = next((c for c in codes if c not in new.values() and _is(board, codes[c], load)), None)
+        kept = next((c for c in codes if c not in new.values() and _is(board.grid, codes[c], load)), None)
         if kept is not None:
             new[load.code] = kept
     for load in plan.loads:

@@ -174,8 +174,7 @@ def _more_stations(scenario: Scenario) -> Iterator[Change]:
 
 
 def _places(site: Site) -> set[str]:
-    kinds = (site.fireboxes, site.smokers, site.ovens, site.rest_shelves, site.hold_cabinets)
-    return {place.name for kind in kinds for place in kind}
+    return {place.name for place in site.places}
 
 
 def _new_name(name: str, taken: Iterable[str]) -> str:
@@ -260,16 +259,10 @@ def carried(board: Board, change: Change, grid: Grid) -> tuple[Frame, list[Place
         _same_shifts(board.frame.shifts, grid, shift * grid.step_min),
         tuple((step + shift, minutes) for step, minutes in board.frame.spared if step + shift < grid.steps),
     )
-    demand_of = {(d.cut, d.wave): i for i, d in enumerate(grid.demands)}
-    stream_of = {(s.cut.name, s.recipe.name): s.index for s in grid.streams}
-    spots = Board.empty(grid, frame).spots
-    spot_of = {(grid.places[s.place].name, s.rack): i for i, s in enumerate(spots)}
-    rest_of = {s.name: i for i, s in enumerate(grid.rest)}
-    hold_of = {s.name: i for i, s in enumerate(grid.hold)}
 
     def spot(index: int) -> int:
         mine = board.spots[index]
-        return spot_of[old.places[mine.place].name, mine.rack]
+        return grid.spot_of[old.places[mine.place].name, mine.rack]
 
     loads = []
     for load in board.placed:
@@ -279,18 +272,17 @@ def carried(board: Board, change: Change, grid: Grid) -> tuple[Frame, list[Place
         loads.append(
             replace(
                 load,
-                stream=stream_of[stream.cut.name, stream.recipe.name],
-                demand=demand_of[demand.cut, wave],
+                stream=grid.stream_of[stream.cut.name, stream.recipe.name],
+                demand=grid.demand_of[demand.cut, wave],
                 smoke_spot=spot(load.smoke_spot),
                 finish_spot=spot(load.finish_spot),
                 load_step=load.load_step + shift,
                 wrap_step=None if load.wrap_step is None else load.wrap_step + shift,
-                rest=rest_of[old.rest[load.rest].name] if load.rest >= 0 else -1,
-                hold=hold_of[old.hold[load.hold].name] if load.hold >= 0 else -1,
+                rest=grid.shelf_of[old.rest[load.rest].name] if load.rest >= 0 else -1,
+                hold=grid.shelf_of[old.hold[load.hold].name] if load.hold >= 0 else -1,
             )
         )
-    places = [s.place for s in spots]
-    return frame, [load for load in loads if _in_time(grid, load, places[load.finish_spot])]
+    return frame, [load for load in loads if _in_time(grid, load, grid.spots[load.finish_spot].place)]
 
 
 def _moved(levels: Ints, shift: int, steps: int) -> Ints:

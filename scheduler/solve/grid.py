@@ -141,6 +141,26 @@ class Grid:
         return spots_of(self.places)
 
     @cached_property
+    def spot_of(self) -> dict[tuple[str, str | None], int]:
+        """Racks and ovens by place and rack, in the order of `spots`."""
+        return {(self.places[s.place].name, s.rack): i for i, s in enumerate(self.spots)}
+
+    @cached_property
+    def stream_of(self) -> dict[tuple[str, str], int]:
+        """Streams by cut and recipe."""
+        return {(s.cut.name, s.recipe.name): s.index for s in self.streams}
+
+    @cached_property
+    def demand_of(self) -> dict[tuple[str, str], int]:
+        """Demands by cut and wave."""
+        return {(d.cut, d.wave): i for i, d in enumerate(self.demands)}
+
+    @cached_property
+    def shelf_of(self) -> dict[str | None, int]:
+        """Rest shelves and holding cabinets by name, each in its own order; -1 for none."""
+        return {shelf.name: i for kind in (self.rest, self.hold) for i, shelf in enumerate(kind)} | {None: -1}
+
+    @cached_property
     def ways(self) -> tuple[Ways, ...]:
         """Where each stream can be cooked, by the stream's number."""
         return tuple(ways_of(self, stream) for stream in self.streams)

@@ -71,8 +71,7 @@ def _racks(board: Board, demand: int, setpoints: tuple[int, ...]) -> Iterator[_R
     """The racks for a wave: smokers in the order of the site, rack by rack."""
     grid = board.grid
     order = [(smoker.name, rack.name) for smoker in grid.scenario.site.smokers for rack in smoker.racks]
-    at = {(grid.places[s.place].name, s.rack): i for i, s in enumerate(board.spots)}
-    for spot in (at[key] for key in order):
+    for spot in (grid.spot_of[key] for key in order):
         place = grid.places[board.spots[spot].place]
         if place.firebox is None:
             continue

@@ -150,7 +150,7 @@ def _parts(start: datetime, end: datetime) -> Iterable[_Part]:
         midnight = datetime.combine(start.date() + timedelta(days=1), time(0), tzinfo=start.tzinfo)
         yield _Part(start, midnight)
         start = midnight
-    if end > start:
+    if _elapsed_min(start, end) > 0:
         yield _Part(start, end)
 
 

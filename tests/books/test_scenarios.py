@@ -6,6 +6,7 @@ import re
 from collections import Counter
 from datetime import datetime, timedelta
 from pathlib import Path
+from typing import get_args
 
 import pytest
 from books.mistakes import SCENARIOS, copy_of
@@ -14,6 +15,7 @@ from scheduler.books import read_scenario, read_scenario_dump, scenario_dump, sc
 from scheduler.errors import InputError
 from scheduler.model.menu import Cut, Recipe
 from scheduler.model.scenario import Scenario
+from scheduler.model.site import Place
 from scheduler.model.weekend import Demand
 from scheduler.trade.minors import youngest_age
 from scheduler.trade.stage import finish_range, wrap_window_min
@@ -225,3 +227,11 @@ def test_a_spoiled_dump_is_told(harvest: Scenario, tmp_path: Path) -> None:
         "scenario.json: weekend, wave (spare ribs, 2026-06-12T17:00:00), peaces: no such setting is known; "
         "write pieces if that is meant.",
     ]
+
+
+def test_the_places_of_a_site_are_of_every_kind() -> None:
+    site = read_scenario(SCENARIOS / "harvest-weekend").site
+    assert {type(place) for place in site.places} == set(get_args(Place))
+    assert {place.name for place in site.places} == {
+        place.name for _, value in site if isinstance(value, tuple) for place in value
+    }

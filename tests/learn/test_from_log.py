@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import datetime, timedelta
+from zoneinfo import ZoneInfo
 
 from audit_kitchen import kitchen, t
 
@@ -33,6 +34,13 @@ def test_done_counts_from_the_wrap_as_written_down() -> None:
     assert _cooks(done) == {"BR01": (108, True)}
     [cook] = cooks_of(PLAN, SCENARIO, Log((done,)))
     assert (cook.by, cook.smoker) == ("Ana", BRISKET.finish_place)
+
+
+def test_a_cook_over_the_hour_that_comes_twice_is_as_long_as_it_took() -> None:
+    wrap, done = (
+        datetime(2026, 11, 1, 1, m, tzinfo=ZoneInfo("America/Chicago"), fold=f) for m, f in ((45, 0), (15, 1))
+    )
+    assert _cooks(entry.Wrapped(at=wrap, load="BR01"), entry.Done(at=done, load="BR01")) == {"BR01": (30, True)}
 
 
 def test_a_failure_cuts_it_off_even_if_it_was_done_elsewhere_later() -> None:

@@ -10,7 +10,8 @@ import pytest
 from reshuffle_kitchen import assert_goes_on, at, corner, fire_fails, replanned, state, worst_hour
 
 from scheduler.audit import FROM_ON, audit
-from scheduler.model.log import Down, Loaded, Log, Missing, Ordered, Probe, Wrapped
+from scheduler.model.clock import add_min
+from scheduler.model.log import Arrived, Down, Loaded, Log, Missing, Ordered, Probe, Up, Wrapped
 from scheduler.model.plan import Plan, Stop
 from scheduler.reshuffle.candidate import lit_later
 from scheduler.reshuffle.changed import changed, share_unchanged
@@ -52,6 +53,27 @@ def test_a_dead_fire_starts_a_clock_for_each_piece_over_it() -> None:
         assert begun.act_by_min <= begun.leave_by_min <= now.now_min + TIME_CONTROL_MAX_MIN
         assert begun.rule in ("TIME-4H", "COME-UP")
     assert not went_as_planned(now)
+
+
+def test_what_is_taken_back_within_its_minute_was_never_so() -> None:
+    plan, _ = corner()
+    shift = plan.shifts[0]
+    gone = add_min(shift.starts_at, 60)
+    back = gone + timedelta(seconds=40)
+    place, person = plan.fires[0].firebox, shift.person
+    now = state(
+        Log(
+            (
+                Down(at=gone, place=place),
+                Missing(at=gone, person=person),
+                Up(at=back, place=place),
+                Arrived(at=back, person=person),
+            )
+        ),
+        add_min(gone, 15),
+    )
+    assert now.facts.outages == now.facts.absences == []
+    assert went_as_planned(now)
 
 
 def test_what_is_over_a_dead_fire_is_out_in_time_or_written_off() -> None:

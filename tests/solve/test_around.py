@@ -5,9 +5,10 @@ from __future__ import annotations
 from functools import cache
 
 import pytest
-from solve.corner import corner, finished
+from solve.corner import SCENARIOS, corner, finished, with_weekend
 
 from scheduler.audit import audit
+from scheduler.books import read_scenario
 from scheduler.errors import InputError
 from scheduler.model.clock import add_min
 from scheduler.model.plan import Load, Plan
@@ -82,3 +83,32 @@ def test_a_pin_that_no_plan_can_keep_is_told() -> None:
     moved = move_load(plan(), corner(), asked(load, later_min=600))
     with pytest.raises(InputError, match=load.code):
         plan_around(moved, corner(), [load.code], work=5)
+
+
+def test_a_pin_of_no_load_is_refused() -> None:
+    with pytest.raises(InputError, match="BR99, pin: the plan has no such load"):
+        plan_around(plan(), corner(), ["BR99"], work=1)
+
+
+def test_a_pin_in_the_hour_that_comes_twice_is_kept_by_a_plan_out_of_json() -> None:
+    scenario = read_scenario(SCENARIOS / "first-frost")
+    made = finished(scenario)[0]
+    read = Plan.model_validate_json(made.model_dump_json())
+    pinned = [load for load in made.loads if load != read.load(load.code)]
+    assert pinned
+    codes = {load.code: load.code[:2] + "9" + load.code[2:] for load in pinned}
+    loads = tuple(load.model_copy(update={"code": codes.get(load.code, load.code)}) for load in read.loads)
+    found = plan_around(read.model_copy(update={"loads": loads}), scenario, codes.values(), work=1)
+    for load in pinned:
+        assert found.load(codes[load.code]) == load.model_copy(update={"code": codes[load.code]})
+
+
+def test_a_pin_in_a_wave_of_diminishing_worth_is_kept() -> None:
+    first_wave, *others = corner().weekend.waves
+    worth = tuple(range(5000, 5000 - first_wave.pieces, -1))
+    waves = (first_wave.model_copy(update={"worth_cents": worth}), *others)
+    scenario = with_weekend(corner(), waves=waves)
+    made = finished(scenario)[0]
+    load = next(load for load in made.loads if " +" in load.wave)
+    found = plan_around(made, scenario, [load.code], work=1)
+    assert found.load(load.code) == load

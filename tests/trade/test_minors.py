@@ -130,3 +130,10 @@ def test_half_an_hour_after_a_full_day_is_found_once() -> None:
     assert hour_breaches((2011, 2011), day[:1]) == []
     (found,) = hour_breaches((2011, 2011), day)
     assert "more than 8 hours" in found
+
+
+def test_a_shift_in_the_hour_that_comes_twice_is_one() -> None:
+    start, end = (
+        datetime(2026, 11, 1, 1, m, tzinfo=ZoneInfo("America/Chicago"), fold=f) for m, f in ((45, 0), (15, 1))
+    )
+    assert hour_breaches((2011, 2011), [(start, end)])
