@@ -114,8 +114,7 @@ def _odd_values(loc: Location, node: Any) -> Iterator[_Odd]:
 
 def _odd_time(loc: Location, value: datetime | time) -> Iterator[_Odd]:
     if isinstance(value, datetime) and value.year not in YEARS:
-        mend = YEAR_MEND
-        yield _Odd(loc, f"{show(value)} is not in a year of any weekend", mend, usable=False)
+        yield _Odd(loc, f"{show(value)} is not in a year of any weekend", YEAR_MEND, usable=False)
     if value.tzinfo is not None:
         yield _Odd(loc, f"{show(value)} carries an offset", "give the local time without an offset")
     if value.second or value.microsecond:

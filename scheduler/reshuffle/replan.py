@@ -113,6 +113,8 @@ class Search:
         if self.kept is None and self.best is not None:
             self.best = shed(self.basis, self.best, self.price)
             self.check(self.best)
+        # What the first repair asked of one moment says little of what a refit will ask.
+        self.rounds.crowded.clear()
         return self.kept
 
     def _better(self, found: Candidate) -> bool:
@@ -143,8 +145,6 @@ class Search:
         """Search on for so long, counted from the start, or, repeatably, for so many moves."""
         if self.kept is not None:
             self._look_at_other_repairs()
-        # What the first repair asked of one moment says little of what a refit will ask.
-        self.rounds.crowded.clear()
         self._search(seconds, moves)
         if self.best is not None and self.best.cents < self._kept_cents - 1e-6:
             self._keep_or_drop(seconds)
