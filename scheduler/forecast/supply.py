@@ -14,7 +14,7 @@ from scheduler.model.clock import elapsed_min
 from scheduler.model.menu import Cut
 from scheduler.model.plan import Load, Plan
 from scheduler.model.scenario import Scenario
-from scheduler.model.weekend import ServiceDay
+from scheduler.model.weekend import ServiceDay, order_of
 
 STEP_MIN = 5
 AFTER_MIN = 120
@@ -111,7 +111,7 @@ def from_plan(plan: Plan, scenario: Scenario, day: ServiceDay) -> DaySupply:
     lots: list[Lot] = []
     for load in plan.loads:
         served, ready = elapsed_min(opens, load.served_until_at), elapsed_min(opens, load.ready_by_at)
-        if load.wave.startswith("order ") or served <= 0 or ready >= elapsed_min(opens, closes):
+        if order_of(load.wave) or served <= 0 or ready >= elapsed_min(opens, closes):
             continue
         lots += _lots(plan, scenario, load, opens)
     return DaySupply(tuple(lots))

@@ -20,6 +20,7 @@ from scheduler.model.trial import Trial
 Pieces = Annotated[int, Field(ge=0, le=5000)]
 Word = Annotated[str, Field(max_length=40)]
 
+_ORDER = "order "
 ORDER_WAIT_MIN = 30
 """A pick-up order is held this long after its time. Common practice, no source."""
 
@@ -191,7 +192,7 @@ class Weekend(Frozen):
     def _from_order(self, order: Order) -> Demand:
         ready = self.local(order.at)
         until = add_min(ready, ORDER_WAIT_MIN)
-        return Demand(order.cut, f"order {order.name}", ready, until, order.pieces, order.broken_promise_cents)
+        return Demand(order.cut, f"{_ORDER}{order.name}", ready, until, order.pieces, order.broken_promise_cents)
 
     def wave_until(self, wave: Wave) -> datetime:
         """Local end of serving of a wave; its own time where no service day holds it."""
@@ -214,6 +215,11 @@ class Weekend(Frozen):
 def wave_name(at: datetime) -> str:
     """What a wave at a local time is called: "Sat 11:00"."""
     return f"{WEEKDAYS[at.weekday()].capitalize()} {at:%H:%M}"
+
+
+def order_of(wave: str) -> str:
+    """The order that a demand of this name is; empty where it is a wave."""
+    return wave.removeprefix(_ORDER) if wave.startswith(_ORDER) else ""
 
 
 def minutes_text(minutes: Minutes) -> str:

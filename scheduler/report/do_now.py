@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Hashable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -11,6 +12,7 @@ from markupsafe import Markup
 
 from scheduler.model.plan import Load, Loss, Plan
 from scheduler.report.desk import Desk
+from scheduler.report.guests import PRESSING, Guests
 from scheduler.report.page import policy, render
 from scheduler.report.sentences import moved_to, say
 from scheduler.report.task_rows import Row, task_rows
@@ -22,26 +24,18 @@ from scheduler.report.words import (
     count_text,
     cut_text,
     list_text,
-    on_the_board,
     pieces_text,
     sentence,
     unique,
     wave_text,
     whole_dollars,
 )
-from scheduler.reshuffle.changed import Changed, Pair, WaveChange, changed
+from scheduler.reshuffle.changed import Changed, Pair, changed
 from scheduler.reshuffle.money import Money
 from scheduler.reshuffle.state import State
 from scheduler.trade.food_safety import DEFERS_SHORT
 
 SOON = timedelta(minutes=30)
-PRESSING = timedelta(hours=12)
-NOTICED = timedelta(minutes=10)
-"""Guests are told of a wave that is at least so late; common practice, no source."""
-FEW_SHARE = 0.2
-"""Guests are not told of short or late pieces that are fewer than so much of their wave: the others sell first; common
-practice, no source."""
-QUARTER_MIN = 15
 DO_NOW = "do-now.html"
 
 
@@ -97,19 +91,19 @@ class _Page:
         begun = {b.code for b in self.state.past.begun}
         on = [p for p in pairs if (p.old is not None and p.old.code in begun) and p.new is not None]
         later = [p for p in pairs if p not in on and not (p.old is not None and p.old.code in begun)]
+        guests = Guests(self.desk, self.change.waves, self.since)
         return DoNow(
             title=f"Plan {self.new.number} from {self.desk.moment(self.since)}",
-            over=f"Throw the sheets of plan {plan.number} away",
+            over=f"Throw plan {plan.number} away",
             happened=tuple(what_happened(self.state)),
             until=self.desk.clock(self.since + SOON),
             people=tuple(self.people()),
             thrown=tuple(self.thrown()),
-            guests=tuple(self.guests(pressing=True)),
+            guests=tuple(guests.told()),
             on_the_pit=tuple(self.line(pair) for pair in on),
             to_come=(
                 *self.calls(pressing=False),
-                *(f"Tell the guests, {line}" for line in self.guests(pressing=False)),
-                *self.but_few(),
+                *guests.counted(),
                 *(self.line(pair) for pair in later),
             ),
             unchanged=f"{self.change.unchanged:.0%} of what plan {plan.number} told from now on stands.",
@@ -125,7 +119,7 @@ class _Page:
         """Whoever has something to do in the next half hour, and the calls that somebody has to make."""
         calls = tuple(self.calls(pressing=True))
         if calls:
-            yield Person("Whoever has the phone", calls)
+            yield Person("By phone", calls)
         soon = [t for t in self.new.tasks if self.since <= t.at < self.since + SOON]
         alike: dict[tuple[str, ...], list[str]] = {}
         for name in sorted({task.person for task in soon}):
@@ -136,13 +130,21 @@ class _Page:
 
     def todo(self, rows: Sequence[Row]) -> Iterator[str]:
         """One person's rows; all slicing of the half hour, which goes on to and fro, in one, and so all moves to one
-        place."""
+        place and all wraps in one way."""
         together: dict[Hashable, list[Row]] = {}
         for row in rows:
-            one = {"slice": "slice", "move": moved_to(self.desk, row)}.get(row.kind, row)
-            together.setdefault(one, []).append(row)
+            together.setdefault(self.one_breath(row), []).append(row)
         for alike in together.values():
             yield f"{bare_clock(self.desk.local(alike[0].at), self.new.clock)} {self.said(alike)}"
+
+    def one_breath(self, row: Row) -> Hashable:
+        """What rows that are told as one have in common."""
+        if row.kind == "move":
+            return row.kind, moved_to(self.desk, row)
+        if row.kind == "wrap" and len(row.loads) == 1:
+            load = self.desk.by_code[row.loads[0]]
+            return row.kind, self.desk.wrap_words(load), load.finish_place
+        return row.kind if row.kind == "slice" else row
 
     def said(self, alike: list[Row]) -> str:
         """One line for rows that are told as one."""
@@ -150,12 +152,15 @@ class _Page:
         if first.kind == "slice":
             cuts = unique(cut_text(self.desk.by_code[code].cut, 2) for row in alike for code in row.loads)
             return sentence(f"slice and cut up {list_text(cuts)}")
-        if len(alike) > 1:
-            return sentence(f"move {list_text(list(self.moved(alike)))}{moved_to(self.desk, first)}")
-        return say(self.desk, first)[0]
+        if len(alike) == 1:
+            return say(self.desk, first)[0]
+        what = list_text(list(self.moved(alike)))
+        if first.kind == "wrap":
+            return sentence(f"wrap {what} {self.desk.wrap_words(self.desk.by_code[first.loads[0]])}")
+        return sentence(f"move {what}{moved_to(self.desk, first)}")
 
     def moved(self, rows: list[Row]) -> Iterator[str]:
-        """What is moved, by cut."""
+        """What is moved or wrapped, by cut."""
         by_cut: dict[str, list[Row]] = {}
         for row in rows:
             by_cut.setdefault(self.desk.by_code[row.loads[0]].cut, []).append(row)
@@ -167,10 +172,11 @@ class _Page:
         """Who is to be called in or off: for shifts that start within half a day, or for those after it."""
         for shift in self.change.called:
             if (shift.starts_at < self.since + PRESSING) is pressing:
-                yield f"Call {shift.person} in: {shift.pattern} shift, {self.near(shift.starts_at)}."
+                hours = self.desk.near_span(shift.starts_at, shift.ends_at, self.since)
+                yield f"Call {shift.person} in, {hours}."
         for shift in self.change.not_needed:
             if (shift.starts_at < self.since + PRESSING) is pressing:
-                yield f"Tell {shift.person} not to come, {self.near(shift.starts_at)}."
+                yield f"Tell {shift.person} not to come at {self.near(shift.starts_at)}."
 
     def near(self, moment: datetime) -> str:
         """A time, with its day if it is not today's."""
@@ -179,13 +185,13 @@ class _Page:
     def thrown(self) -> Iterator[str]:
         """What cannot go on, by reason and cut; a rule's code stays in the plan."""
         known = len(self.state.past.losses)
-        reasons: dict[tuple[str, str], dict[str, list[Loss]]] = {}
+        reasons: dict[tuple[bool, str], dict[str, list[Loss]]] = {}
         for loss in self.new.losses[known:]:
-            verb = "Throw away" if loss.kind == "written off" else "Take off"
-            by_cut = reasons.setdefault((verb, loss.why.partition(" (")[0]), {})
+            by_cut = reasons.setdefault((loss.kind == "written off", re.split(r" \(|: ", loss.why)[0]), {})
             by_cut.setdefault(loss.cut, []).append(loss)
-        for (verb, why), by_cut in reasons.items():
-            yield f"{verb} {list_text([self.lost(cut, some) for cut, some in by_cut.items()])}: {why}."
+        for (thrown, why), by_cut in reasons.items():
+            what = list_text([self.lost(cut, some) for cut, some in by_cut.items()])
+            yield f"Throw away {what}: {why}." if thrown else f"Chill {what} by the rules: {why}."
 
     def lost(self, cut: str, losses: list[Loss]) -> str:
         """What of a cut cannot go on: all that is in hand, or by load."""
@@ -244,66 +250,6 @@ class _Page:
             yield f"wrap {self.near(new.wrap_at)} (was {self.near(old.wrap_at)})"
         if (old.finish_place, old.finish_rack) != (new.finish_place, new.finish_rack):
             yield f"then to the {self.desk.finish_place(new)} (was {self.old.finish_place(old)})"
-
-    def guests(self, *, pressing: bool) -> Iterator[str]:
-        """What to tell the guests, wave by wave: of waves within half a day, or of those after it."""
-        for head, waves in self.by_wave(pressing=pressing):
-            gone = [on_the_board(wave.cut) for wave in waves if wave.short > wave.short_before and not self.left(wave)]
-            said = [f"no {list_text(gone, 'or')}"] if gone else []
-            said += [line for wave in waves for line in self.of_wave(wave)]
-            if said:
-                yield f"{head}: {'; '.join(said)}."
-
-    def but_few(self) -> Iterator[str]:
-        """What is short or late that guests need not be told of."""
-        for head, waves in (*self.by_wave(pressing=True), *self.by_wave(pressing=False)):
-            said = [line for wave in waves if self.few(wave) for line in self.worse(wave, self.late(wave))]
-            if said:
-                yield f"Short or late, but few, {head}: {'; '.join(said)}."
-
-    def by_wave(self, *, pressing: bool) -> Iterator[tuple[str, list[WaveChange]]]:
-        """Waves within half a day, or those after it, as they are called; of today the day is not said, as this is
-        read aloud."""
-        found: dict[str, list[WaveChange]] = {}
-        for wave in self.change.waves:
-            if (wave.ready_by_at < self.since + PRESSING) is pressing:
-                found.setdefault(wave.wave, []).append(wave)
-        for name, waves in found.items():
-            head = wave_text(name, self.new.clock).removeprefix(f"{self.desk.local(self.since):%a} ")
-            yield sentence(head).rstrip("."), waves
-
-    def of_wave(self, wave: WaveChange) -> Iterator[str]:
-        """What guests are told of one cut of a wave that still has any."""
-        if not self.few(wave):
-            few_late = wave.late_pieces < FEW_SHARE * self.left(wave)
-            yield from self.worse(wave, "" if few_late else self.late(wave))
-
-    def worse(self, wave: WaveChange, late: str) -> Iterator[str]:
-        """What got worse of one cut of a wave that still has any, and how late it comes."""
-        more, left = wave.short - wave.short_before, self.left(wave)
-        if left and more > 0:
-            some = f"{wave.late_pieces} " if wave.late_pieces < left else ""
-            yield f"{left} of {pieces_text(left + more, wave.cut)}{f', {some}{late}' if late else ''}"
-        elif left and late:
-            some = f"{wave.late_pieces} of " if wave.late_pieces < left else ""
-            yield f"{some}{pieces_text(left, wave.cut)} {late}"
-
-    def few(self, wave: WaveChange) -> bool:
-        """True if so few of a wave are short or late that the others sell first."""
-        more, late = max(0, wave.short - wave.short_before), wave.late_pieces if self.late(wave) else 0
-        return more + late < FEW_SHARE * (self.left(wave) + more)
-
-    def late(self, wave: WaveChange) -> str:
-        """By when the last piece of a wave may be ready, to the next quarter of an hour; empty where nobody would
-        notice."""
-        if not wave.late_pieces or wave.late_until is None or wave.late_until < wave.ready_by_at + NOTICED:
-            return ""
-        whole = wave.late_until + timedelta(minutes=-wave.late_until.minute % QUARTER_MIN)
-        return f"only by {self.near(whole)}"
-
-    def left(self, wave: WaveChange) -> int:
-        """Pieces that a wave still has."""
-        return sum(x.pieces for x in self.new.loads if (x.cut, x.wave) == (wave.cut, wave.wave))
 
     def money(self) -> Iterator[str]:
         """Lost against the old plan, and saved against doing nothing; between them the loss to a dollar, and its

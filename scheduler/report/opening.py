@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 from scheduler.model.plan import Certificate, Plan, Relief
-from scheduler.model.weekend import Demand
+from scheduler.model.weekend import Demand, order_of
 from scheduler.rehearse import rehearse
 from scheduler.report.desk import Desk
 from scheduler.report.sure_words import sure_words
@@ -116,7 +116,7 @@ def _wave_line(desk: Desk, demand: Demand, when: str) -> WaveLine:
     loads = [x for x in desk.plan.loads if (x.cut, x.wave) == (demand.cut, demand.wave)]
     return WaveLine(
         when=when,
-        order=demand.wave.removeprefix("order ") if demand.wave.startswith("order ") else "",
+        order=order_of(demand.wave),
         what=cut_text(demand.cut, demand.pieces),
         pieces=sum(load.pieces for load in loads),
         asked=demand.pieces,

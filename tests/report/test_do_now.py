@@ -6,18 +6,16 @@ import re
 from collections import Counter
 from dataclasses import replace
 from datetime import timedelta
-from math import ceil
 
 from reshuffle_kitchen import at, corner, fire_fails, state, with_sums
 
 from scheduler.model.log import Log, Missing
 from scheduler.model.plan import Loss, Stop, Task
 from scheduler.report.desk import Desk
-from scheduler.report.do_now import FEW_SHARE, PRESSING, DoNow, _Page, do_now, do_now_html, do_now_text
+from scheduler.report.do_now import DoNow, _Page, do_now, do_now_html, do_now_text
 from scheduler.report.page import page_html
 from scheduler.report.status import status_text
 from scheduler.report.words import pieces_text
-from scheduler.reshuffle.changed import WaveChange
 from scheduler.reshuffle.state import State
 
 WORDS_A_MINUTE = 150
@@ -39,66 +37,6 @@ def test_the_first_thing_is_what_to_do_and_it_is_read_in_a_minute() -> None:
     assert sum(len(line.split()) for line in spoken) < WORDS_A_MINUTE
     assert text.index("DO NOW") < text.index("ON THE PIT")
     assert re.search(r"    \d+:\d\d [A-Z]", now)
-
-
-def test_guests_are_told_of_the_next_half_day_first_and_not_of_minutes() -> None:
-    now = fire_fails()
-    teller = _Page(now, *with_sums(now))
-    ready = now.plan.loads[0].ready_by_at
-    cut = now.plan.loads[0].cut
-
-    def said(late_min: int, late: int, short: int) -> list[str]:
-        until = ready + timedelta(minutes=late_min)
-        wave = WaveChange(cut, now.plan.loads[0].wave, ready, ready, short, 0, late, until)
-        return list(teller.of_wave(wave))
-
-    assert said(9, 10_000, 0) == []
-    assert said(30, 0, 0) == []
-    [line] = said(30, 10_000, 0)
-    assert " only by " in line
-    assert " of " not in line.partition(" only")[0].removeprefix("slab of")
-    assert re.search(r"only by (\w+ )?(noon|midnight|\d+(:(15|30|45))?( [ap]m)?)$", said(41, 10_000, 0)[0])
-    [line] = said(9, 1, 2)
-    assert re.match(r"\d+ of \d+ ", line)
-
-
-def largest_wave() -> tuple[_Page, WaveChange, int]:
-    """A page, its wave of most pieces with nothing wrong with it, and how many those are."""
-    now = fire_fails()
-    plan, sums = with_sums(now)
-    by_wave = Counter[tuple[str, str]]()
-    for load in plan.loads:
-        by_wave[load.cut, load.wave] += load.pieces
-    [((cut, wave), left)] = by_wave.most_common(1)
-    ready = next(load.ready_by_at for load in plan.loads if load.wave == wave)
-    return _Page(now, plan, sums), WaveChange(cut, wave, ready, ready, 0, 0, 0, None), left
-
-
-def test_what_is_gone_is_told_in_one_breath_and_a_few_late_pieces_are_no_news() -> None:
-    teller, fine, left = largest_wave()
-    ready = fine.ready_by_at
-    gone = [replace(fine, cut=cut, short=3) for cut in ("pork cheek", "ox tail")]
-    few = replace(fine, late_pieces=ceil(FEW_SHARE * left) - 1, late_until=ready + timedelta(hours=1))
-    teller.change = replace(teller.change, waves=(*gone, few))
-    assert few.late_pieces > 0
-    [told] = teller.guests(pressing=ready < teller.since + PRESSING)
-    assert told.endswith(": no pork cheeks or ox tails.")
-    [aside] = teller.but_few()
-    assert f"{few.late_pieces} of " in aside
-    [told] = teller.of_wave(replace(few, late_pieces=few.late_pieces + 1))
-    assert " only by " in told
-
-
-def test_a_few_short_pieces_are_no_news_for_guests_but_are_told_to_the_crew() -> None:
-    teller, fine, left = largest_wave()
-    few = replace(fine, short=1)
-    many = replace(few, short=left)
-    assert FEW_SHARE * (left + 1) > 1
-    for change, guests, crew in ((few, 0, 1), (many, 1, 0)):
-        teller.change = replace(teller.change, waves=(change,))
-        assert len([*teller.guests(pressing=True), *teller.guests(pressing=False)]) == guests
-        assert len([*teller.but_few()]) == crew
-    assert f"{left} of {2 * left} " in "".join([*teller.guests(pressing=True), *teller.guests(pressing=False)])
 
 
 def test_moves_of_one_person_to_one_place_are_one_line() -> None:
