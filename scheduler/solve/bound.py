@@ -2,37 +2,21 @@
 
 from __future__ import annotations
 
-import os
 import time
-from dataclasses import replace
 from multiprocessing import get_context
+from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from multiprocessing.sharedctypes import Synchronized
 from threading import Event, Thread
 
-import numpy as np
-
-from scheduler.model.scenario import Scenario
 from scheduler.solve.crews import Crews, few_crews
-from scheduler.solve.flow import build_flow
-from scheduler.solve.grid import Grid, build_grid
-from scheduler.solve.highs import Effort, central_prices, solve
+from scheduler.solve.grid import Grid
 from scheduler.solve.milp import INF
-from scheduler.solve.prices import least
+from scheduler.solve.raised import crew_bound, raise_bound
 from scheduler.solve.shift_options import ShiftOption
-from scheduler.solve.tied import end_with_parent
-from scheduler.solve.zones import melted
 
 ROUNDING_CENTS = 3
 """The parts of a cost are rounded to whole cents one by one; the bound allows for that."""
-
-BEHIND, FAR_BEHIND = 2, 15
-"""The bound gives way to the two searches: a little, and much once it rises slowly."""
-STANDS_GAIN, STANDS_S = 5e-4, 10.0
-"""It stands where it gained less than this in so many seconds of the processor."""
-CREW_S = 30.0
-"""Seconds in which only who is called in has to be whole. That lifts the bound most, and much sooner than if pieces and
-fires had to be whole as well. HiGHS may be silent for long, so a bound that stands does not always end it."""
 
 
 class Bound:
@@ -47,6 +31,8 @@ class Bound:
         context = get_context("spawn")
         self._shared: Synchronized[float] = context.Value("d", 0.0)
         self._process: BaseProcess | None = None
+        self.crews: Connection | None = None
+        """Where the process tells of crews that may cost least."""
 
     @property
     def cents(self) -> int:
@@ -78,13 +64,15 @@ class Bound:
             self._by_crew.start(seconds)
             return
         context = get_context("spawn")
-        args = (self._grid.scenario, self._grid.step_min, self._shared)
-        self._process = context.Process(target=_in_process, args=args, daemon=True)
+        self.crews, there = context.Pipe(duplex=False)
+        args = (self._grid.scenario, self._grid.step_min, self._shared, there)
+        self._process = context.Process(target=raise_bound, args=args, daemon=True)
         self._process.start()
+        there.close()
 
     def work(self, nodes: int) -> None:
         """Work at it here, to a number of nodes: repeatable."""
-        self.rise(solve(build_flow(melted(self._grid)).milp, Effort(nodes=nodes)).bound)
+        self.rise(crew_bound(self._grid, nodes))
 
     def stop(self) -> None:
         """End the work; what is known stays."""
@@ -123,36 +111,3 @@ class _ByCrew:
         self._crews.compare(self._stop.is_set)
         self.compared.set()
         self._crews.prove(self._stop.is_set, until)
-
-
-class _Rising:
-    """Tells of each higher bound, and sees when it stands."""
-
-    def __init__(self, shared: Synchronized[float]) -> None:
-        self._shared = shared
-        self._from, self._since_s = 0.0, time.process_time()
-
-    def hear(self, bound: float) -> bool:
-        """True where it stands."""
-        if self._shared.value < bound < 1e15:
-            self._shared.value = bound
-        now_s = time.process_time()
-        if self._shared.value > self._from * (1 + STANDS_GAIN):
-            self._from, self._since_s = self._shared.value, now_s
-        return self._from > 0 and now_s - self._since_s > STANDS_S
-
-
-def _in_process(scenario: Scenario, step_min: int, shared: Synchronized[float]) -> None:
-    end_with_parent()
-    os.nice(BEHIND)
-    model = build_flow(melted(build_grid(scenario, step_min)))
-    milp, crew = model.milp, np.zeros(len(model.milp.cost), dtype=np.bool_)
-    crew[model.shifts] = True
-    rising = _Rising(shared)
-    prices = central_prices(milp)
-    if prices is not None:
-        rising.hear(least(milp, prices, [])[0])
-    answer = solve(replace(milp, integer=crew), Effort(seconds=CREW_S), progress=rising.hear)
-    rising.hear(answer.bound)
-    os.nice(FAR_BEHIND - BEHIND)
-    rising.hear(solve(milp, Effort(), progress=lambda bound: rising.hear(bound) and False).bound)

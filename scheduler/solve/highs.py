@@ -35,7 +35,9 @@ class Effort:
     nodes: int | None = None
     gap: float = 1e-4
     heuristics: float = 0.05
-    """Share of the effort that HiGHS gives to its own search for points."""
+    """Share of the effort that HiGHS gives to its own search for points; 0 is none at all."""
+    interior: bool = False
+    """The first relaxation by interior point, which is sooner where the program is large and nearly whole."""
 
 
 class _Silent(highspy.Highs):
@@ -114,11 +116,15 @@ def central_prices(milp: Milp) -> Floats | None:
 
 def _loaded(milp: Milp, effort: Effort, lower: Floats | None, upper: Floats | None, relax: bool) -> highspy.Highs:
     h = _Silent()
-    options: list[tuple[str, float | int]] = [
+    options: list[tuple[str, float | int | str]] = [
         ("threads", 1),
         ("mip_rel_gap", effort.gap),
         ("mip_heuristic_effort", effort.heuristics),
     ]
+    if effort.heuristics == 0:
+        options += [(f"mip_heuristic_run_{name}", False) for name in ("rins", "rens", "root_reduced_cost")]
+    if effort.interior:
+        options.append(("mip_lp_solver", "ipx"))
     if effort.seconds < INF:
         options.append(("time_limit", max(0.01, effort.seconds)))
     if effort.nodes is not None:

@@ -92,8 +92,9 @@ class Search:
         """The best audited plan when the stop rule says so."""
         if self.stop.moves is None:
             self.bound.start(self._search_s() - self.stop.elapsed)
-            if not small(self.grid) and not self.bound.by_crew:
-                self.second = SecondSearch(self.grid, self.seed + 1, self._search_s() - SECOND_SETUP_S)
+            if not small(self.grid) and self.bound.crews is not None:
+                seconds = self._search_s() - SECOND_SETUP_S
+                self.second = SecondSearch(self.grid, self.seed + 1, seconds, self.bound.crews)
         try:
             reason = self._search()
         finally:

@@ -1,6 +1,7 @@
-"""The same search from another seed on the other core, from a cheaper crew; each tells the other what it has found.
+"""The same search from another seed on the other core, from another crew; each tells the other what it has found.
 
-To find such a crew takes some seconds, in which the first search goes on with the one that was scouted.
+The crew is the one with which a plan may cost least, as the bound is raised. Until that is known the core is left to
+the bound, while the first search goes on with the crew that was scouted.
 """
 
 from __future__ import annotations
@@ -17,8 +18,9 @@ from scheduler.solve.crew_plan import crew_plan
 from scheduler.solve.frame import Frame, Ints
 from scheduler.solve.grid import Grid, build_grid
 from scheduler.solve.improve import Found, first_plans, found
+from scheduler.solve.lean import festival
 from scheduler.solve.lines import Lines
-from scheduler.solve.other_crews import cheaper_crew
+from scheduler.solve.raised import cheapest_crew
 from scheduler.solve.scout import scouted_plans
 from scheduler.solve.tied import end_with_parent
 
@@ -26,8 +28,8 @@ PATIENCE_S = 2.0
 """How long it may be waited for at the end."""
 TELL_GAIN = 5e-4
 """A plan is told of if it is cheaper by such a share than the last one told of."""
-CREW_SHARE, CREW_LEAST_S = 0.4, 8.0
-"""Share of the time in which a cheaper crew is looked for, and seconds below which that comes to nothing."""
+CREW_SHARE, CREW_LEAST_S = 0.4, 16.0
+"""Share of the time in which the crew is waited for, and seconds below which it does not come."""
 
 Sent = tuple[tuple[Ints, ...], list[int], list[Placed]]
 """A board as it is sent between processes: setpoints, numbers of the shifts, loads."""
@@ -78,11 +80,11 @@ class Exchange:
 class SecondSearch:
     """The second search, in a process of its own."""
 
-    def __init__(self, grid: Grid, seed: int, seconds: float) -> None:
+    def __init__(self, grid: Grid, seed: int, seconds: float, crews: Connection) -> None:
         context = get_context("spawn")
         here, there = context.Pipe()
         self.exchange = Exchange(grid, here)
-        args = (grid.scenario, grid.step_min, seed, seconds, there)
+        args = (grid.scenario, grid.step_min, seed, seconds, there, crews)
         self._process: BaseProcess = context.Process(target=_in_process, args=args, daemon=True)
         self._process.start()
         there.close()
@@ -106,27 +108,24 @@ def swap(lines: Lines, exchange: Exchange) -> None:
     exchange.tell(lines.best)
 
 
-def _in_process(scenario: Scenario, step_min: int, seed: int, seconds: float, there: Connection) -> None:
+def _in_process(
+    scenario: Scenario, step_min: int, seed: int, seconds: float, there: Connection, crews: Connection
+) -> None:
     end_with_parent()
     started = time.monotonic()
     grid = build_grid(scenario, step_min)
     exchange = Exchange(grid, there)
-    lines = Lines(_begun(grid, started, seconds), Random(seed))
+    lines = Lines(_begun(grid, started, seconds, crews), Random(seed))
     while (elapsed := time.monotonic() - started) < seconds:
         lines.move(elapsed / seconds, seconds - elapsed)
         swap(lines, exchange)
     exchange.close()
 
 
-def _begun(grid: Grid, started: float, seconds: float) -> list[Found]:
-    """Plans to begin with: that of a cheaper crew than the scouted one, or else as the first search has them."""
-    scouted = scouted_plans(grid, seconds)
-    first = next(scouted, None)
-    if first is None:
-        return list(first_plans(grid))
-    if seconds * CREW_SHARE >= CREW_LEAST_S:
-        crew, until = first.board.frame.shifts, started + CREW_SHARE * seconds
-        cheaper = cheaper_crew(grid, crew, lambda: time.monotonic() > until)
-        if cheaper != crew:
-            return [crew_plan(grid, cheaper)]
-    return [*first_plans(grid), first, *scouted]
+def _begun(grid: Grid, started: float, seconds: float, crews: Connection) -> list[Found]:
+    """Plans to begin with: one with the crew that may cost least, or else as the first search has them."""
+    if not festival(grid) and seconds * CREW_SHARE >= CREW_LEAST_S:
+        crew = cheapest_crew(grid, crews, started + CREW_SHARE * seconds - time.monotonic())
+        if crew:
+            return [crew_plan(grid, crew)]
+    return [*first_plans(grid), *scouted_plans(grid, seconds)]

@@ -6,10 +6,10 @@ places. So every plan of the kitchen is a plan of the melted kitchen, at no high
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Hashable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from scheduler.solve.grid import Finish, Grid, Smoke, Stream
+from scheduler.solve.grid import Finish, Grid, Place, Smoke, Stream
 
 Room = frozenset[tuple[int, int]]
 """Where a stage may stand: (place, setpoint of its firebox); setpoint 0 for an oven, which is always on."""
@@ -95,18 +95,39 @@ def one_by_one(grid: Grid, starts: Starts | None = None) -> Zones:
 def alike(grid: Grid) -> Zones:
     """Places of the same times and bins in any smoker are one zone: half the columns, and nothing is kinder than it is
     but that moves between its smokers are free."""
-    groups: dict[tuple[object, ...], list[int]] = {}
-    for place in grid.places:
-        sizes = tuple(b.size for b in place.bins)
-        groups.setdefault((place.firebox is None, place.offset_f, place.oven_f, sizes, place.fits), []).append(
-            place.index
-        )
-    return _zones(grid, tuple(tuple(group) for group in groups.values()))
+    return _apart(
+        grid,
+        lambda place: (
+            place.firebox is None,
+            place.offset_f,
+            place.oven_f,
+            tuple(b.size for b in place.bins),
+            place.fits,
+        ),
+    )
 
 
 def melted(grid: Grid) -> Zones:
     """The whole kitchen is one zone: the small model."""
     return _zones(grid, (tuple(place.index for place in grid.places),))
+
+
+def ovens_apart(grid: Grid) -> Zones:
+    """All racks are one zone and all ovens another: hardly larger than one zone, and its bound is higher."""
+    return _apart(grid, lambda place: place.firebox is None)
+
+
+def hot_racks_apart(grid: Grid) -> Zones:
+    """Ovens, racks that are hotter than their setpoint, and all other racks."""
+    return _apart(grid, lambda place: (place.firebox is None, place.firebox is not None and place.offset_f > 0))
+
+
+def _apart(grid: Grid, kind: Callable[[Place], Hashable]) -> Zones:
+    """Places of a kind are one zone."""
+    groups: dict[Hashable, list[int]] = {}
+    for place in grid.places:
+        groups.setdefault(kind(place), []).append(place.index)
+    return _zones(grid, tuple(tuple(group) for group in groups.values()))
 
 
 def _zones(grid: Grid, zones: tuple[tuple[int, ...], ...]) -> Zones:

@@ -91,8 +91,9 @@ def test_a_bound_and_a_second_search_end_with_the_process_that_started_them(tmp_
         "from pathlib import Path\n"
         "if __name__ == '__main__':\n"
         f"    grid = build_grid(read_scenario(Path({str(HARVEST)!r})))\n"
-        "    Bound(grid).start()\n"
-        "    SecondSearch(grid, 1, 600.0)\n"
+        "    bound = Bound(grid)\n"
+        "    bound.start()\n"
+        "    SecondSearch(grid, 1, 600.0, bound.crews)\n"
         "    print(*(child.pid for child in multiprocessing.active_children()), flush=True)\n"
         "    time.sleep(600)\n"
     )

@@ -1,4 +1,4 @@
-"""A cheaper crew step by step, by prices that say something of every crew: true bounds, lawful crews, never dearer."""
+"""Prices of one crew that say something of every crew: true bounds, lawful crews."""
 
 from __future__ import annotations
 
@@ -16,14 +16,9 @@ from scheduler.solve.grid import Grid, build_grid
 from scheduler.solve.highs import Effort, solve
 from scheduler.solve.improve import Crew
 from scheduler.solve.milp import Floats
-from scheduler.solve.other_crews import cheaper_crew
 from scheduler.solve.zones import melted
 
 TO_THE_CENT = 0.01
-
-
-def never() -> bool:
-    return False
 
 
 def row(grid: Grid, crew: Crew) -> Floats:
@@ -44,9 +39,6 @@ def lawful_crews(grid: Grid) -> Floats:
     sets = [set(some) for number in range(4) for some in combinations(shifts, number)]
     crews = np.array([[float(i in some) for i in shifts] for some in sets])
     return crews[lawful(grid)(crews)]
-
-
-# Prices
 
 
 @pytest.mark.parametrize("variant", VARIANTS)
@@ -71,30 +63,7 @@ def test_two_shifts_of_one_person_at_a_time_are_not_lawful() -> None:
         assert bool(within(row(grid, (one, other))[None])[0]) == (one.person.name != other.person.name or apart)
 
 
-# Steps
-
-
-def test_it_comes_to_a_crew_that_no_step_makes_cheaper() -> None:
-    grid = build_grid(few_cuts("easy"), COARSE_MIN)
-    start = tuple(option for option in grid.shifts if option.pattern.name == "day")
-    crew = cheaper_crew(grid, start, never)
-    cents = relaxed_cents(grid, row(grid, crew))
-    assert cents < relaxed_cents(grid, row(grid, start))
-    for i in range(len(grid.shifts)):
-        other = row(grid, crew)
-        other[i] = 1.0 - other[i]
-        if lawful(grid)(other[None])[0]:
-            assert relaxed_cents(grid, other) > cents - 100 - TO_THE_CENT
-    assert cheaper_crew(grid, crew, never) == crew, "it stays where it is"
-
-
-def test_it_is_lawful_and_costs_what_its_people_earn() -> None:
+def test_a_crew_costs_what_its_people_earn() -> None:
     grid = build_grid(corner())
-    crew = cheaper_crew(grid, grid.shifts[:1], never)
-    assert lawful(grid)(row(grid, crew)[None])[0]
+    crew = grid.shifts[:2]
     assert wages_cents(grid) @ row(grid, crew) == sum(option.wage_cent_min for option in crew) / 60
-
-
-def test_stopped_at_once_it_is_the_crew_as_it_was() -> None:
-    grid = build_grid(corner())
-    assert cheaper_crew(grid, grid.shifts[:2], lambda: True) == grid.shifts[:2]
