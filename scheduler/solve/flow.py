@@ -15,7 +15,7 @@ Every plan on the grid that the audit passes is a point of this model at no high
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -40,6 +40,13 @@ class FlowModel:
     shifts: list[int]
     unmanned: list[int]
     """Counter hands missing, by service day."""
+
+    @property
+    def crew_whole(self) -> Milp:
+        """The program in which nothing but the crew has to be whole."""
+        whole = np.zeros_like(self.milp.integer)
+        whole[self.shifts] = True
+        return replace(self.milp, integer=whole)
 
 
 class _Builder:

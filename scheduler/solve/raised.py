@@ -16,14 +16,12 @@ from dataclasses import replace
 from multiprocessing.connection import Connection
 from multiprocessing.sharedctypes import Synchronized
 
-import numpy as np
-
 from scheduler.model.scenario import Scenario
 from scheduler.solve.flow import FlowModel, build_flow
 from scheduler.solve.grid import Grid, build_grid
 from scheduler.solve.highs import Effort, Improved, central_prices, solve
 from scheduler.solve.lean import festival
-from scheduler.solve.milp import Floats, Milp
+from scheduler.solve.milp import Floats
 from scheduler.solve.prices import least
 from scheduler.solve.shift_options import ShiftOption
 from scheduler.solve.tied import end_with_parent
@@ -39,7 +37,7 @@ STAGES: tuple[tuple[Callable[[Grid], Zones], int], ...] = (
 STANDS_GAIN, STANDS_S, STANDS_SHARE = 5e-4, 10.0, 2.0
 """A stage is over where the bound gained less than this in so many seconds of the processor, at the least so many times
 what was taken to the first bound."""
-GAP = 3e-4
+EFFORT = Effort(gap=3e-4, heuristics=0.0, interior=True)
 NEAR = 1.2
 """A point that costs so many times as much as the bound tells nothing of the crew."""
 
@@ -77,7 +75,7 @@ def raise_bound(scenario: Scenario, step_min: int, shared: Synchronized[float], 
             if prices is not None:
                 rising.hear(least(model.milp, prices, [])[0])
         tell = None if told is None else _teller(told, model, rising)
-        rising.hear(solve(crew_whole(model), _effort(), improved=tell, progress=rising.hear).bound)
+        rising.hear(solve(model.crew_whole, EFFORT, improved=tell, progress=rising.hear).bound)
         if told is not None:
             with suppress(OSError):
                 told.send(None)
@@ -86,18 +84,7 @@ def raise_bound(scenario: Scenario, step_min: int, shared: Synchronized[float], 
 
 def crew_bound(grid: Grid, nodes: int) -> float:
     """The bound of the first stage after so many nodes: repeatable."""
-    return solve(crew_whole(build_flow(ovens_apart(grid))), replace(_effort(), nodes=nodes)).bound
-
-
-def _effort() -> Effort:
-    return Effort(gap=GAP, heuristics=0.0, interior=True)
-
-
-def crew_whole(model: FlowModel) -> Milp:
-    """The program in which nothing but the crew has to be whole."""
-    whole = np.zeros_like(model.milp.integer)
-    whole[model.shifts] = True
-    return replace(model.milp, integer=whole)
+    return solve(build_flow(ovens_apart(grid)).crew_whole, replace(EFFORT, nodes=nodes)).bound
 
 
 class _Rising:

@@ -19,7 +19,7 @@ from scheduler.solve.flow import FlowModel, build_flow
 from scheduler.solve.grid import build_grid
 from scheduler.solve.highs import Effort, solve
 from scheduler.solve.improve import first_plans
-from scheduler.solve.raised import STAGES, cheapest_crew, crew_bound, crew_whole
+from scheduler.solve.raised import STAGES, cheapest_crew, crew_bound
 from scheduler.solve.zones import melted, one_by_one, ovens_apart
 
 HARVEST = Path(__file__).parents[2] / "scenarios" / "harvest-weekend"
@@ -38,7 +38,7 @@ def with_crew(model: FlowModel, crew: list[float]) -> float:
 def test_it_is_the_cost_of_the_cheapest_crew_found_by_looking_at_each(variant: str) -> None:
     grid = build_grid(few_cuts(variant), COARSE_MIN)
     model = build_flow(ovens_apart(grid))
-    answer = solve(crew_whole(model), Effort(gap=0.0, heuristics=0.0, interior=True))
+    answer = solve(model.crew_whole, Effort(gap=0.0, heuristics=0.0, interior=True))
     assert answer.x is not None
     shifts = range(len(grid.shifts))
     chosen = [float(round(answer.x[column])) for column in model.shifts]
@@ -55,7 +55,7 @@ def test_it_is_the_cost_of_the_cheapest_crew_found_by_looking_at_each(variant: s
 def test_more_zones_never_lower_it_and_no_plan_is_below(variant: str) -> None:
     grid = build_grid(few_cuts(variant), COARSE_MIN)
     zones = [melted, *(zones for zones, _ in STAGES), one_by_one]
-    bounds = [solve(crew_whole(build_flow(make(grid))), Effort(gap=0.0)).bound for make in zones]
+    bounds = [solve(build_flow(make(grid)).crew_whole, Effort(gap=0.0)).bound for make in zones]
     assert all(less <= more + TO_THE_CENT for less, more in pairwise(bounds))
     assert bounds[-1] <= min(plan.cents for plan in first_plans(grid)) + TO_THE_CENT
     assert crew_bound(grid, 1000) <= bounds[-1] + TO_THE_CENT
