@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import os
 import time
-from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import replace
 from multiprocessing.connection import Connection
@@ -25,15 +24,10 @@ from scheduler.solve.milp import Floats
 from scheduler.solve.prices import least
 from scheduler.solve.shift_options import ShiftOption
 from scheduler.solve.tied import end_with_parent
-from scheduler.solve.zones import Zones, alike, hot_racks_apart, ovens_apart
+from scheduler.solve.zones import alike, hot_racks_apart, ovens_apart
 
 BEHIND, FAR_BEHIND = 2, 15
 """It gives way to the two searches: a little, and much in the last and longest stage."""
-STAGES: tuple[tuple[Callable[[Grid], Zones], int], ...] = (
-    (ovens_apart, BEHIND),
-    (hot_racks_apart, BEHIND),
-    (alike, FAR_BEHIND),
-)
 STANDS_GAIN, STANDS_S, STANDS_SHARE = 5e-4, 10.0, 2.0
 """A stage is over where the bound gained less than this in so many seconds of the processor, at the least so many times
 what was taken to the first bound."""
@@ -61,25 +55,22 @@ def cheapest_crew(grid: Grid, crews: Connection, patience_s: float) -> tuple[Shi
 def raise_bound(scenario: Scenario, step_min: int, shared: Synchronized[float], crews: Connection) -> None:
     """All of the process: the bound goes to `shared` as it rises, crews to `crews`, and None after the first stage."""
     end_with_parent()
+    os.nice(BEHIND)
     grid = build_grid(scenario, step_min)
-    told: Connection | None = crews
-    behind = 0
-    for zones, nice in STAGES:
-        os.nice(nice - behind)
-        behind = nice
-        model = build_flow(zones(grid))
+    model, rising = build_flow(ovens_apart(grid)), _Rising(shared)
+    if festival(grid):
+        # Of so large a program it takes long to make the relaxation's columns whole.
+        prices = central_prices(model.milp)
+        if prices is not None:
+            rising.hear(least(model.milp, prices, [])[0])
+    rising.hear(solve(model.crew_whole, EFFORT, improved=_teller(crews, model, rising), progress=rising.hear).bound)
+    with suppress(OSError):
+        crews.send(None)
+    for zones in (hot_racks_apart, alike):
+        if zones is alike:
+            os.nice(FAR_BEHIND - BEHIND)
         rising = _Rising(shared)
-        if told is not None and festival(grid):
-            # The relaxation of so large a program takes long to make whole columns of.
-            prices = central_prices(model.milp)
-            if prices is not None:
-                rising.hear(least(model.milp, prices, [])[0])
-        tell = None if told is None else _teller(told, model, rising)
-        rising.hear(solve(model.crew_whole, EFFORT, improved=tell, progress=rising.hear).bound)
-        if told is not None:
-            with suppress(OSError):
-                told.send(None)
-            told = None
+        rising.hear(solve(build_flow(zones(grid)).crew_whole, EFFORT, progress=rising.hear).bound)
 
 
 def crew_bound(grid: Grid, nodes: int) -> float:
