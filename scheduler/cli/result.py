@@ -103,7 +103,9 @@ def summary(plan: Plan) -> str:
     pieces = sum(load.pieces for load in plan.loads)
     short = sum(s.pieces for s in plan.shorts)
     gap = plan.certificate.gap
-    sure = f"at most {percent_text(gap)} above the best on its grid" if gap is not None else "no bound was found"
+    sure = "no bound was found"
+    if gap is not None and gap < 1:  # 1 where nothing is known but that no plan costs less than nothing.
+        sure = f"at most {percent_text(gap)} above the best on its grid"
     return (
         f"{count_text(pieces, 'piece')} in {count_text(len(plan.loads), 'load')}, {short} short, "
         f"{count_text(len(plan.shifts), 'shift')}, {count_text(len(plan.fires), 'fire')}, "

@@ -16,10 +16,10 @@ from multiprocessing.connection import Connection
 from multiprocessing.sharedctypes import Synchronized
 
 from scheduler.model.scenario import Scenario
+from scheduler.solve.exact import cells
 from scheduler.solve.flow import FlowModel, build_flow
 from scheduler.solve.grid import Grid, build_grid
 from scheduler.solve.highs import Effort, Improved, central_prices, solve
-from scheduler.solve.lean import festival
 from scheduler.solve.milp import Floats
 from scheduler.solve.prices import least
 from scheduler.solve.shift_options import ShiftOption
@@ -32,6 +32,9 @@ STANDS_GAIN, STANDS_S, STANDS_SHARE = 5e-4, 10.0, 2.0
 """A stage is over where the bound gained less than this in so many seconds of the processor, at the least so many times
 what was taken to the first bound."""
 EFFORT = Effort(gap=3e-4, heuristics=0.0, interior=True)
+HUGE_CELLS = 40_000
+"""Size of a weekend (`exact.cells`) beyond which it takes HiGHS a minute to have its first relaxation in whole columns;
+that by interior point alone is told before."""
 NEAR = 1.2
 """A point that costs so many times as much as the bound tells nothing of the crew."""
 
@@ -58,8 +61,7 @@ def raise_bound(scenario: Scenario, step_min: int, shared: Synchronized[float], 
     os.nice(BEHIND)
     grid = build_grid(scenario, step_min)
     model, rising = build_flow(ovens_apart(grid)), _Rising(shared)
-    if festival(grid):
-        # Of so large a program it takes long to make the relaxation's columns whole.
+    if cells(grid) > HUGE_CELLS:
         prices = central_prices(model.milp)
         if prices is not None:
             rising.hear(least(model.milp, prices, [])[0])
