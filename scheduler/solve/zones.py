@@ -119,7 +119,7 @@ def ovens_apart(grid: Grid) -> Zones:
 
 def hot_racks_apart(grid: Grid) -> Zones:
     """Ovens, racks that are hotter than their setpoint, and all other racks."""
-    return _apart(grid, lambda place: (place.firebox is None, place.firebox is not None and place.offset_f > 0))
+    return _apart(grid, lambda place: (place.firebox is None, place.offset_f > 0))
 
 
 def _apart(grid: Grid, kind: Callable[[Place], Hashable]) -> Zones:

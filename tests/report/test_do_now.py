@@ -70,6 +70,40 @@ def test_moves_of_one_person_to_one_place_are_one_line() -> None:
     assert f"({other.code})" in second
 
 
+def test_wraps_of_one_person_in_one_way_are_one_line() -> None:
+    now = fire_fails()
+    plan, sums = with_sums(now)
+    since = _Page(now, plan, sums).since
+    one, two, other = plan.loads[:3]
+    shift = next(s for s in plan.shifts if s.starts_at <= since < s.ends_at)
+    tasks = tuple(
+        Task(
+            at=since + timedelta(minutes=minute),
+            minutes=2,
+            kind="wrap",
+            person=shift.person,
+            shift=shift.code,
+            loads=(load.code,),
+            pieces=load.pieces,
+        )
+        for minute, load in ((0, one), (4, other), (8, two))
+    )
+    ways = {one.code: "paper", two.code: "paper", other.code: "foil"}
+    same = {"finish_place": one.finish_place}
+    loads = (
+        load.model_copy(update={"wrap_kind": ways[load.code], **same}) if load.code in ways else load
+        for load in plan.loads
+    )
+    page = _Page(now, plan.model_copy(update={"loads": tuple(loads), "tasks": tasks}), sums)
+    [person] = [person for person in page.people() if person.name == shift.person]
+    first, second = person.todo
+    assert re.match(r"\d+:\d\d Wrap ", first)
+    assert one.code in first
+    assert two.code.lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ") in first
+    assert first.endswith(" in paper.")
+    assert f"Wrap {other.code} in foil" in second
+
+
 def test_each_load_that_goes_on_otherwise_is_told_with_how_it_was() -> None:
     page = page_of(fire_fails())
     assert page.on_the_pit or page.thrown
