@@ -25,7 +25,7 @@ MOVES_BETWEEN = 100
 OTHER_CREW, OTHER_CREW_MOST_S = 1.03, 2.0
 """A repair that costs up to so much as the best one, with another crew, is refitted as well, if a refit takes less."""
 REFIT = Effort(gap=0.004, nodes=100)
-FINE, SHORT = (1440, 12), (500, 12)
+FINE, SHORT = (900, 12), (320, 12)
 """Choices of a stretch, and steps to choose from for a wave in one place. Finer than before the night, as fewer loads
 are to come; fewer waves where time is short."""
 REFIT_LEAST_S, TOOK_SHARE = 1.5, 0.8

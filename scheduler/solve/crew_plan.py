@@ -1,8 +1,7 @@
 """Plans with a given crew: all fires and loads of a small weekend at once, where the crew is known from its bound.
 
-HiGHS chooses among few columns, as in a refit: first among those that the linear relaxation uses, then among those near
-the plan in time. Like racks are one zone in the relaxation, which halves it; what it uses in a zone may be used in each
-of its places.
+HiGHS chooses among few columns, as in a refit: first among those that the linear relaxation uses (with like racks as
+one zone, `parted.py`), then among those near the plan in time.
 """
 
 from __future__ import annotations
@@ -20,13 +19,13 @@ from scheduler.solve.grid import Grid
 from scheduler.solve.highs import Effort, Progress, solve
 from scheduler.solve.improve import Found, found, plans_with
 from scheduler.solve.left_over import LeftOver, Stretch, left_over
-from scheduler.solve.milp import Floats, RunningTotal
+from scheduler.solve.milp import Floats
+from scheduler.solve.parted import TINY, starts_used, totals, used_columns
 from scheduler.solve.program import entered
 from scheduler.solve.redrawn import Redrawn
 from scheduler.solve.shift_options import ShiftOption
 from scheduler.solve.zones import Starts, alike, one_by_one
 
-TINY = 1e-6
 Next = Callable[[], Effort | None]
 """What the next round may take; None if there is to be none."""
 Round = Callable[[Found, Effort, Progress | None], Found | None]
@@ -69,9 +68,9 @@ def anew(
     relaxed = solve(rough.milp, effort, upper=_in_step(rough, left, fires), relax=True, progress=progress)
     if relaxed.x is None or not relaxed.proven or relaxed.cost + _wages(plan) >= plan.cents:
         return None
-    model = stretch_flow(left, one_by_one(left.grid, _starts(plan.board, rough, relaxed.x)))
-    used = [column for column, other in _pairs(model, rough) if relaxed.x[other] > TINY]
-    return _solved(plan, left, model, used, effort, progress)
+    starts = starts_used(plan.board, plan.board.placed, rough, relaxed.x)
+    model = stretch_flow(left, one_by_one(left.grid, starts))
+    return _solved(plan, left, model, used_columns(model, rough, relaxed.x), effort, progress)
 
 
 def near(plan: Found, effort: Effort, progress: Progress | None = None, *, width: int) -> Found | None:
@@ -121,21 +120,6 @@ def _in_step(model: StretchModel, left: LeftOver, fires: frozenset[int] | None =
     return upper
 
 
-def _starts(board: Board, rough: StretchModel, x: Floats) -> Starts:
-    """Steps to choose from: those of the board, and in each place of a zone what a point has start to finish there."""
-    chosen: dict[tuple[int, int, int], set[int]] = {}
-    for load in board.placed:
-        key = load.stream, board.spots[load.finish_spot].place, load.demand
-        chosen.setdefault(key, set()).add(load.finish_step)
-    for option, columns in zip(rough.zones.streams, rough.streams, strict=True):
-        places = {finish.zone: [one.place for one in finish.places] for finish in option.finish}
-        for (zone, demand, step), column in columns.by_demand.items():
-            if x[column] > TINY:
-                for place in places[zone]:
-                    chosen.setdefault((option.stream.index, place, demand), set()).add(step)
-    return {key: sorted(steps) for key, steps in chosen.items()}
-
-
 def _starts_near(board: Board, width: int) -> Starts:
     """Steps to choose from: by any recipe and in any place, those near one at which the board has the wave start."""
     grid = board.grid
@@ -148,22 +132,6 @@ def _starts_near(board: Board, width: int) -> Starts:
                 if steps := sorted(close.intersection(grid.finish_steps(stream, finish, demand))):
                     chosen[stream.index, finish.place, demand] = steps
     return chosen
-
-
-def _pairs(model: StretchModel, rough: StretchModel) -> Iterator[tuple[int, int]]:
-    """Columns of the model of single places beside those of the zones that hold them: shorts, fires, amounts."""
-    yield from zip(model.shorts, rough.shorts, strict=True)
-    for fire, same in zip(model.fires.values(), rough.fires.values(), strict=True):
-        yield from zip(fire.lit, same.lit, strict=True)
-        yield from zip(fire.lighting, same.lighting, strict=True)
-        for level, columns in fire.holds.items():
-            yield from zip(columns, same.holds[level], strict=True)
-    zone_of = {place: zone for zone, places in enumerate(rough.zones.zones) for place in places}
-    for mine, theirs in zip(model.streams, rough.streams, strict=True):
-        for single, zoned in zip(_totals(mine), _totals(theirs), strict=True):
-            for place, total in single.items():
-                for step, column in zip(total.steps, total.amount, strict=True):
-                    yield from ((column, other) for other, _ in zoned[zone_of[place]].at(step))
 
 
 def _columns_near(model: StretchModel, left: LeftOver, width: int) -> list[int]:
@@ -186,10 +154,6 @@ def _same_things(model: StretchModel) -> Iterator[list[tuple[int, int]]]:
     for option, columns in zip(model.zones.streams, model.streams, strict=True):
         by_cut.setdefault(option.stream.cut.name, []).append(columns)
     for some in by_cut.values():
-        for totals in zip(*(_totals(columns) for columns in some), strict=True):
-            by_place = (total for places in totals for total in places.values())
+        for alike_totals in zip(*map(totals, some), strict=True):
+            by_place = (total for places in alike_totals for total in places.values())
             yield [pair for total in by_place for pair in zip(total.steps, total.amount, strict=True)]
-
-
-def _totals(columns: StreamColumns) -> tuple[dict[int, RunningTotal], ...]:
-    return columns.loaded, columns.wrapped, columns.finishing

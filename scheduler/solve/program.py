@@ -1,7 +1,11 @@
-"""The program of a stretch: its flow model with the plan as a point of it, and with what may be otherwise."""
+"""The program of a stretch: its flow model with the plan as a point of it, and with what may be otherwise.
+
+First with like racks as one zone, then place by place with what a point of that uses.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -10,12 +14,13 @@ from numpy.typing import NDArray
 from scheduler.solve.board import Board
 from scheduler.solve.fire_rounds import rounds_every
 from scheduler.solve.flow_stretch import StretchModel, stretch_flow
-from scheduler.solve.grid import Grid
+from scheduler.solve.grid import Stream
 from scheduler.solve.in_hand import InHand
 from scheduler.solve.left_over import LeftOver, Stretch, left_over
 from scheduler.solve.milp import Floats, Milp
+from scheduler.solve.parted import starts_used
 from scheduler.solve.start import enter_fires, enter_loads
-from scheduler.solve.zones import Starts, one_by_one
+from scheduler.solve.zones import Starts, ZoneFinish, Zones, alike, one_by_one
 
 AHEAD_MIN = 180
 """The fire may be lit so long before the first of the loads."""
@@ -72,54 +77,62 @@ class Program:
         return replace(self, lower=lower, upper=upper)
 
 
-def program(board: Board, stretch: Stretch, night: Night = BEFORE) -> Program:
-    """The program of a stretch of a plan."""
+def zoned_program(board: Board, stretch: Stretch, night: Night = BEFORE) -> Program:
+    """The program of a stretch of a plan, for its relaxation: like racks are one zone, shelves and changes of setpoint
+    are left out."""
     left = left_over(board, stretch, night.in_hand, night.crowded)
-    model = stretch_flow(left, one_by_one(left.grid, _starts(left)))
+    zones = alike(left.grid)
+    return _program(left, stretch_flow(left, replace(zones, starts=_starts(left, zones)), lean=True), night)
+
+
+def parted_program(zoned: Program, x: Floats, night: Night = BEFORE) -> Program:
+    """The exact program, with what a point of the zoned one uses."""
+    left = zoned.left
+    starts = starts_used(left.board, left.loads, zoned.model, x)
+    return _program(left, stretch_flow(left, one_by_one(left.grid, starts)), night)
+
+
+def _program(left: LeftOver, model: StretchModel, night: Night) -> Program:
     milp = model.milp if night.told is None else replace(model.milp, cost=_with_price_of_change(model, night.told))
     now = entered(model, left)
     return Program(left, model, milp, now, *_fixed(model, left, now))
 
 
-def thinned(grid: Grid, demand: int, most_starts: int, phase: int = 0) -> list[tuple[int, int, int]]:
-    """Stream, place and step in which pieces of a demand may start to finish: some of all steps, so far from the last
+def thinned(zones: Zones, demand: int, most_starts: int, phase: int = 0) -> Iterator[tuple[Stream, ZoneFinish, int]]:
+    """Stream, zone and step in which pieces of a demand may start to finish: some of all steps, so far from the last
     one as the phase says."""
-    chosen = []
+    grid = zones.grid
     begun = 0 if grid.pinned is None else grid.pinned.step
-    for stream in grid.streams:
-        for finish in stream.finish:
-            steps = grid.finish_steps(stream, finish, demand)
-            steps = range(max(begun, steps.start), max(begun, steps.stop))
+    for option in zones.streams:
+        for finish in option.finish:
+            steps = [step for step in zones.finish_steps(option.stream, finish, demand) if step >= begun]
             by = max(1, -(-len(steps) // most_starts))
-            chosen += [(stream.index, finish.place, step) for step in reversed(steps[::-1][phase % by :: by])]
-    return chosen
+            for step in reversed(steps[::-1][phase % by :: by]):
+                yield option.stream, finish, step
 
 
-def _choices(left: LeftOver, demand: int) -> list[tuple[int, int, int]]:
-    """Those of a demand of the stretch."""
-    return thinned(left.board.grid, demand, left.stretch.most_starts, left.stretch.phase)
-
-
-def _starts(left: LeftOver) -> Starts:
+def _starts(left: LeftOver, zones: Zones) -> Starts:
     """Steps to choose from: some of all that are allowed and have somebody to pull, and what the plan has."""
-    grid, board = left.grid, left.board
+    grid, board, stretch = left.grid, left.board, left.stretch
     chosen: dict[tuple[int, int, int], set[int]] = {}
-    for demand in left.stretch.demands:
-        for stream, place, step in _choices(left, demand):
-            took = grid.finish_at[stream, place].took
-            pulls = grid.touched(step * grid.step_min + took.early_min, step * grid.step_min + took.late_min)
+    for demand in stretch.demands:
+        for stream, finish, step in thinned(zones, demand, stretch.most_starts, stretch.phase):
+            pulls = grid.touched(step * grid.step_min + finish.early_min, step * grid.step_min + finish.late_min)
             if board.hands.pit_there[pulls.start : pulls.stop].all():
-                chosen.setdefault((stream, place, demand), set()).add(step)
+                chosen.setdefault((stream.index, finish.zone, demand), set()).add(step)
+    zone_of = {place: zone for zone, places in enumerate(zones.zones) for place in places}
     for load in left.loads:
-        chosen.setdefault((load.stream, board.spots[load.finish_spot].place, load.demand), set()).add(load.finish_step)
+        zone = zone_of[board.spots[load.finish_spot].place]
+        chosen.setdefault((load.stream, zone, load.demand), set()).add(load.finish_step)
     return {key: sorted(steps) for key, steps in chosen.items()}
 
 
 def _with_price_of_change(model: StretchModel, told: Told) -> Floats:
+    """The cost of each column with what it costs to tell the crew; in a zone, as if in the place that they know of."""
     cost = model.milp.cost.copy()
     for stream, columns in enumerate(model.streams):
-        for (place, demand, step), column in columns.by_demand.items():
-            if (stream, place, demand, step) not in told.starts:
+        for (zone, demand, step), column in columns.by_demand.items():
+            if not any((stream, place, demand, step) in told.starts for place in model.zones.zones[zone]):
                 cost[column] += told.cents
     return cost
 
@@ -166,7 +179,9 @@ def _free_hours(left: LeftOver, firebox: int) -> NDArray[np.bool_]:
     """Steps in which a fire of the stretch may be changed: about those in which its loads cook."""
     grid = left.board.grid
     begun = [load.load_step for load in left.loads]
-    begun += [step for demand in left.stretch.demands for _, _, step in _choices(left, demand)]
+    for stream in grid.streams:
+        for finish in stream.finish:
+            begun += [step for d in left.stretch.demands for step in grid.finish_steps(stream, finish, d)[:1]]
     if left.in_hand:
         begun.append(0)
     first = min(begun, default=0) - grid.up(AHEAD_MIN)

@@ -1,6 +1,7 @@
 """A stretch as HiGHS would have it, and the plan that comes of it.
 
-The linear relaxation is nearly whole, so the integer program keeps only what the relaxation or the plan uses.
+The linear relaxation, with like racks as one zone, is nearly whole, so the integer program keeps only what the
+relaxation or the plan uses.
 """
 
 from __future__ import annotations
@@ -18,10 +19,12 @@ from scheduler.solve.flow_stretch import StretchModel
 from scheduler.solve.frame import Frame
 from scheduler.solve.grid import Grid
 from scheduler.solve.highs import Answer, Effort, Progress, solve
+from scheduler.solve.in_hand import InHandColumns
 from scheduler.solve.left_over import LeftOver, Stretch
 from scheduler.solve.milp import Floats
 from scheduler.solve.onto_racks import batch_of, put_on_racks
-from scheduler.solve.program import BEFORE, Night, Program, program
+from scheduler.solve.parted import TINY, used_columns
+from scheduler.solve.program import BEFORE, Night, Program, parted_program, zoned_program
 from scheduler.solve.settle import PLAIN, cost_cents, refill
 
 LEAST_CENTS = 10.0
@@ -35,8 +38,6 @@ MOST_WAYS = 150
 MOST_REPACKED = 150
 """Loads that are put on other racks together where the new ones do not fit beside them; of more, some are left out,
 and at night too, as the crew was told the racks."""
-TINY = 1e-6
-
 Mask = NDArray[np.bool_]
 
 
@@ -94,25 +95,33 @@ def redrawn(
     astray.
     """
     until_s = time.monotonic() + effort.seconds
-    first = program(board, stretch, night)
-    relaxed = solve(first.milp, effort, lower=first.lower, upper=first.upper, relax=True, progress=progress)
+    zoned = zoned_program(board, stretch, night)
+    relaxed = solve(zoned.milp, effort, lower=zoned.lower, upper=zoned.upper, relax=True, progress=progress)
     if relaxed.x is None or not relaxed.proven:
         return None
+    promising = relaxed.cost <= zoned.now_cents - LEAST_CENTS
+    if not promising and not zoned.model.in_hand.held:
+        return None
+    exact = parted_program(zoned, relaxed.x, night)
     # The gap is meant of the whole plan, of which the model sees a part.
-    effort = replace(effort, gap=effort.gap * max(1.0, cost_cents(board) / max(1.0, first.now_cents)))
-    point = _Point(first, first.now, first.now_cents)
-    useful = _useful(point, relaxed, 0)
-    promising = relaxed.cost <= first.now_cents - LEAST_CENTS
+    effort = replace(effort, gap=effort.gap * max(1.0, cost_cents(board) / max(1.0, exact.now_cents)))
+    point = _Point(exact, exact.now, exact.now_cents)
+    wide: Mask = ~exact.milp.integer | (exact.now != 0)
+    wide[used_columns(exact.model, zoned.model, relaxed.x)] = True
+    upper = np.where(wide, exact.upper, exact.lower)
+    relaxed = solve(exact.milp, effort, lower=exact.lower, upper=upper, relax=True, progress=progress)
+    if relaxed.x is None or not relaxed.proven:
+        return None
+    useful = ~exact.milp.integer | (relaxed.x >= TINY)
     if promising:
         span_s = (NIGHT_LEAST_S, NIGHT_S) if night.in_hand else (LEAST_S, WHOLE_S)
         point = point.improved(useful, _limit(effort, until_s, *span_s), progress)
-        useful = _useful(point, relaxed, MOST_WAYS)
-    held = first.model.in_hand.held
-    if night.in_hand and (promising or held) and _left(effort, until_s):
-        point = replace(point, program=first.freed)
-        useful[held] = True
+    if night.in_hand and _left(effort, until_s):
+        point = replace(point, program=exact.freed)
+        useful[exact.model.in_hand.held] = True
+        useful[_nearest(exact.model.in_hand, relaxed)] = True
         point = point.improved(useful, _limit(effort, until_s, NIGHT_LEAST_S, FREE_S), progress)
-    return None if point.x is first.now else Redrawn(point.program.left, point.program.model, point.x)
+    return None if point.x is exact.now else Redrawn(point.program.left, point.program.model, point.x)
 
 
 def _left(effort: Effort, until_s: float) -> bool:
@@ -136,24 +145,20 @@ class _Point:
     cents: float
 
     def improved(self, useful: Mask, effort: Effort, progress: Progress | None) -> _Point:
-        """A cheaper point with no columns but the useful ones; the same point if none was found."""
+        """A cheaper point with no columns but the useful ones and its own; the same point if none was found."""
         p = self.program
         chosen = np.flatnonzero(p.milp.integer)
         start = chosen.tolist(), self.x[chosen].tolist()
-        upper = np.where(useful, p.upper, p.lower)
+        upper = np.where(useful | (self.x != 0), p.upper, p.lower)
         answer = solve(p.milp, effort, lower=p.lower, upper=upper, start=start, progress=progress)
         if answer.x is None or answer.cost >= self.cents - LEAST_CENTS:
             return self
         return _Point(p, answer.x, answer.cost)
 
 
-def _useful(point: _Point, relaxed: Answer, ways: int) -> Mask:
-    """Columns that the relaxation or the point uses, the continuous ones, and so many ways of what has begun."""
-    assert relaxed.x is not None
+def _nearest(in_hand: InHandColumns, relaxed: Answer) -> list[int]:
+    """Ways of what is not held that are nearest to being used in the relaxation."""
     assert relaxed.reduced is not None
-    milp, in_hand = point.program.milp, point.program.model.in_hand
-    useful: Mask = ~milp.integer | (relaxed.x >= TINY) | (point.x != 0)
     held = set(in_hand.held)
-    free = (column for column in in_hand.columns if column not in held)
-    useful[sorted(free, key=relaxed.reduced.item)[:ways]] = True
-    return useful
+    free = [column for column in in_hand.columns if column not in held]
+    return sorted(free, key=relaxed.reduced.item)[:MOST_WAYS]

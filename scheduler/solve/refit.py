@@ -17,9 +17,10 @@ from scheduler.solve.improve import Found, found
 from scheduler.solve.left_over import MOST_STARTS, Stretch
 from scheduler.solve.program import thinned
 from scheduler.solve.redrawn import LEAST_CENTS, redrawn
+from scheduler.solve.zones import alike
 
-MOST_CELLS = 1500
-"""Choices of recipe, place and step for all waves of a stretch; more of them take HiGHS too long."""
+MOST_CELLS = 900
+"""Choices of recipe, zone of like racks and step for all waves of a stretch; more of them take HiGHS too long."""
 MOST_FIRES = 3
 """Fires planned anew together."""
 
@@ -33,7 +34,8 @@ def stretches(
     *,
     otherwise: bool = False,
 ) -> list[Stretch]:
-    """Stretches that cover the weekend, first where most is lost: each with several fires, then each with one alone.
+    """Stretches that cover the weekend, first where most is lost: each with its fires as they are, which is soonest
+    done, then with several of them free at once.
 
     All fires, or some; `most_cells` as `MOST_CELLS`, `most_starts` as `MOST_STARTS`. With `otherwise` they are cut and
     thinned out otherwise each time, so that a round does not look once more at what the last one left as it was; they
@@ -44,23 +46,22 @@ def stretches(
     fires = range(len(grid.fireboxes)) if fires is None else fires
     order = rng.sample(fires, len(fires))
     together = [frozenset(order[i : i + MOST_FIRES]) for i in range(0, len(order), MOST_FIRES)]
-    alone = [frozenset({firebox}) for firebox in order]
     runs = sorted(
         _runs(grid, most_cells, most_starts, rng if otherwise else None), key=lambda run: -sum(loss[d] for d in run)
     )
-    several = [(run, fires) for run in runs for fires in together if len(fires) > 1]
-    singly = [(run, fires) for run in runs for fires in alone]
     phase = rng.randrange(most_starts) if otherwise else 0
-    return [Stretch(frozenset(run), fires, most_starts, phase) for run, fires in several + singly]
+    return [Stretch(frozenset(run), free, most_starts, phase) for run in runs for free in (frozenset[int](), *together)]
 
 
 def _runs(grid: Grid, most_cells: int, most_starts: int, rng: Random | None) -> list[list[int]]:
     """Demands in order of time, cut into runs of about as many choices as HiGHS can take, or by chance of fewer."""
+    zones = alike(grid)
     demands = sorted(range(len(grid.demands)), key=lambda d: grid.ready_min[d])
     runs: list[list[int]] = []
     choices, day = 0, ""
     for d in demands:
-        mine, today = len(thinned(grid, d, most_starts)), grid.demands[d].ready_by_at.date().isoformat()
+        mine = sum(1 for _ in thinned(zones, d, most_starts))
+        today = grid.demands[d].ready_by_at.date().isoformat()
         if not runs or choices + mine > most_cells or today != day:
             runs.append([])
             choices = 0 if rng is None else rng.randint(0, most_cells // 2)

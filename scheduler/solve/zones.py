@@ -93,18 +93,9 @@ def one_by_one(grid: Grid, starts: Starts | None = None) -> Zones:
 
 
 def alike(grid: Grid) -> Zones:
-    """Places of the same times and bins in any smoker are one zone: half the columns, and nothing is kinder than it is
-    but that moves between its smokers are free."""
-    return _apart(
-        grid,
-        lambda place: (
-            place.firebox is None,
-            place.offset_f,
-            place.oven_f,
-            tuple(b.size for b in place.bins),
-            place.fits,
-        ),
-    )
+    """Places of the same times in any smoker are one zone: half the columns, and nothing is kinder than it is but that
+    moves between its smokers are free."""
+    return _apart(grid, lambda place: (place.firebox is None, place.offset_f, place.oven_f, place.fits))
 
 
 def melted(grid: Grid) -> Zones:
