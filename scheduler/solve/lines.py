@@ -1,10 +1,14 @@
-"""Lines of plans, each plan a move from the one before, or a refit of it."""
+"""Lines of plans, each plan a move from the one before, or a refit of it.
+
+First there are moves that place loads one by one, then by turns a round of refits and some bold moves.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from random import Random
 
+from scheduler.solve.bold import bold_step
 from scheduler.solve.highs import Effort, Progress
 from scheduler.solve.improve import Found, step
 from scheduler.solve.lean import festival
@@ -18,8 +22,10 @@ HOPE = 0.5
 than it seems."""
 COOLING = 0.03
 """At the start a line may stray by up to this share of the cost above its best."""
-MOVES_BETWEEN = 100
-"""Moves between rounds of refits, and before the first."""
+MOVES_BEFORE = 100
+"""Moves before the first round of refits."""
+BOLD_BETWEEN = 20
+"""Bold moves after a round, before the next."""
 REFIT_S, REFIT_NODES, REFIT_GAP = 20.0, 100, 0.004
 """Where a refit stops."""
 REFIT_LEAST_S = 4.0
@@ -56,8 +62,10 @@ class Lines:
         self._rng = rng
         self._turn = 0
         self._refits = Refits(rng)
-        self._moves = MOVES_BETWEEN
-        """Moves to be made before the next stretch is refitted."""
+        self._moves = MOVES_BEFORE
+        """Moves to be made before the first stretch is refitted."""
+        self._bold = 0
+        """Bold moves to be made before the next one is."""
 
     @property
     def best(self) -> Found:
@@ -84,21 +92,31 @@ class Lines:
             self._lines.sort(key=lambda line: self._hoped_for(line.best))
             self._left += self._lines[1:]
             del self._lines[1:]
-        time_to_refit = self._moves <= 0 and (left_s is None or left_s > REFIT_LEAST_S)
-        if len(self._lines) == 1 and time_to_refit and self._refits_pay:
-            self._refit(self._lines[0], left_s, stop)
+        enough_time = left_s is None or left_s > REFIT_LEAST_S
+        if len(self._lines) == 1 and self._moves <= 0 and enough_time and self._refits_pay:
+            effort = Effort(gap=REFIT_GAP, nodes=REFIT_NODES)
+            if left_s is not None:
+                effort = Effort(gap=REFIT_GAP, seconds=min(REFIT_S, left_s))
+            self._bold_move(effort, stop) if self._bold else self._refit(effort, stop)
             return
         self._turn += 1
         self._moves -= 1
         self._lines[self._turn % len(self._lines)].move(done, self._rng)
 
-    def _refit(self, line: _Line, left_s: float | None, stop: Progress | None) -> None:
-        effort = Effort(gap=REFIT_GAP, nodes=REFIT_NODES)
-        if left_s is not None:
-            effort = Effort(gap=REFIT_GAP, seconds=min(REFIT_S, left_s))
+    def _bold_move(self, effort: Effort, stop: Progress | None) -> None:
+        self._bold -= 1
+        line = self._lines[0]
+        new = bold_step(line.best, self._rng, effort, stop)
+        if new is not None:
+            line.now = line.best = new
+        if not self._bold:
+            self._go_on_from_the_best()
+
+    def _refit(self, effort: Effort, stop: Progress | None) -> None:
+        line = self._lines[0]
         new = self._refits.next(line.now, effort, stop)
         if new is None:
-            self._moves = MOVES_BETWEEN
+            self._bold = BOLD_BETWEEN
             self._go_on_from_the_best()
             return
         line.now = new

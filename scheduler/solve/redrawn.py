@@ -86,28 +86,55 @@ class Redrawn:
         return board
 
 
+@dataclass(frozen=True, slots=True)
+class Outlook:
+    """What the relaxation says of a stretch, with like racks as one zone."""
+
+    night: Night
+    zoned: Program
+    relaxed: Answer
+
+    @property
+    def gain_cents(self) -> float:
+        """What could be saved at the most with the steps that there are to choose from, about."""
+        return max(0.0, self.zoned.now_cents - self.relaxed.cost)
+
+
+def outlook(
+    board: Board, stretch: Stretch, effort: Effort, progress: Progress | None = None, night: Night = BEFORE
+) -> Outlook | None:
+    """What could be saved in a stretch; None if HiGHS was stopped."""
+    zoned = zoned_program(board, stretch, night)
+    relaxed = solve(zoned.milp, effort, lower=zoned.lower, upper=zoned.upper, relax=True, progress=progress)
+    return Outlook(night, zoned, relaxed) if relaxed.x is not None and relaxed.proven else None
+
+
 def redrawn(
     board: Board, stretch: Stretch, effort: Effort, progress: Progress | None = None, night: Night = BEFORE
 ) -> Redrawn | None:
-    """The stretch as HiGHS would have it; None if that is not cheaper.
+    """The stretch as HiGHS would have it; None if that is not cheaper."""
+    until_s = time.monotonic() + effort.seconds
+    ahead = outlook(board, stretch, effort, progress, night)
+    return None if ahead is None else drawn(board, ahead, replace(effort, seconds=until_s - time.monotonic()), progress)
+
+
+def drawn(board: Board, ahead: Outlook, effort: Effort, progress: Progress | None = None) -> Redrawn | None:
+    """The stretch as HiGHS would have it by its outlook; None if that is not cheaper.
 
     What is held in hand is free only in the end, when there is a good plan to begin with: the relaxation of all leads
     astray.
     """
     until_s = time.monotonic() + effort.seconds
-    zoned = zoned_program(board, stretch, night)
-    relaxed = solve(zoned.milp, effort, lower=zoned.lower, upper=zoned.upper, relax=True, progress=progress)
-    if relaxed.x is None or not relaxed.proven:
-        return None
-    promising = relaxed.cost <= zoned.now_cents - LEAST_CENTS
+    zoned, night, promising = ahead.zoned, ahead.night, ahead.gain_cents >= LEAST_CENTS
+    assert ahead.relaxed.x is not None
     if not promising and not zoned.model.in_hand.held:
         return None
-    exact = parted_program(zoned, relaxed.x, night)
+    exact = parted_program(zoned, ahead.relaxed.x, night)
     # The gap is meant of the whole plan, of which the model sees a part.
     effort = replace(effort, gap=effort.gap * max(1.0, cost_cents(board) / max(1.0, exact.now_cents)))
     point = _Point(exact, exact.now, exact.now_cents)
     wide: Mask = ~exact.milp.integer | (exact.now != 0)
-    wide[used_columns(exact.model, zoned.model, relaxed.x)] = True
+    wide[used_columns(exact.model, zoned.model, ahead.relaxed.x)] = True
     upper = np.where(wide, exact.upper, exact.lower)
     relaxed = solve(exact.milp, effort, lower=exact.lower, upper=upper, relax=True, progress=progress)
     if relaxed.x is None or not relaxed.proven:

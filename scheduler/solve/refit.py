@@ -16,7 +16,7 @@ from scheduler.solve.highs import Effort, Progress
 from scheduler.solve.improve import Found, found
 from scheduler.solve.left_over import MOST_STARTS, Stretch
 from scheduler.solve.program import thinned
-from scheduler.solve.redrawn import LEAST_CENTS, redrawn
+from scheduler.solve.redrawn import LEAST_CENTS, Outlook, drawn, redrawn
 from scheduler.solve.zones import alike
 
 MOST_CELLS = 900
@@ -81,9 +81,12 @@ def _losses(board: Board) -> list[float]:
     return loss
 
 
-def refit(board: Board, stretch: Stretch, effort: Effort, progress: Progress | None = None) -> Found | None:
-    """A cheaper plan that differs in the stretch only; None if none was found. `progress` as for `highs.solve`."""
-    new = redrawn(board, stretch, effort, progress)
+def refit(
+    board: Board, stretch: Stretch, effort: Effort, progress: Progress | None = None, ahead: Outlook | None = None
+) -> Found | None:
+    """A cheaper plan that differs in the stretch only; None if none was found. `progress` as for `highs.solve`; `ahead`
+    is the stretch's outlook, where that is known."""
+    new = redrawn(board, stretch, effort, progress) if ahead is None else drawn(board, ahead, effort, progress)
     plan = None if new is None else found(new.board())
     return plan if plan is not None and plan.cents < found(board).cents - LEAST_CENTS else None
 
