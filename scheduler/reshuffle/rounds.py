@@ -25,7 +25,7 @@ MOVES_BETWEEN = 100
 OTHER_CREW, OTHER_CREW_MOST_S = 1.03, 2.0
 """A repair that costs up to so much as the best one, with another crew, is refitted as well, if a refit takes less."""
 REFIT = Effort(gap=0.004, nodes=100)
-FINE, SHORT = (900, 12), (320, 12)
+FINE, SHORT = (1440, 12), (500, 12)
 """Choices of a stretch, and steps to choose from for a wave in one place. Finer than before the night, as fewer loads
 are to come; fewer waves where time is short."""
 REFIT_LEAST_S, TOOK_SHARE = 1.5, 0.8
@@ -151,17 +151,18 @@ class Rounds:
         return aside.onto(self.basis, self.price, now)
 
     def _to_come(self, board: Board, rng: Random, left_s: float | None) -> list[Stretch]:
-        """Stretches of which anything is still to be cooked, each with as many fires as can burn: time is short. None
-        at a festival, where they take too long."""
+        """Stretches of which anything is still to be cooked: in every second round, beginning with the first, with all
+        fires as they are, which takes half the time and leaves less to be mended; else each with as many fires as can
+        burn. None at a festival, where they take too long."""
         if festival(board.grid):
             return []
         self._rounds += 1
         burning = [firebox for firebox, steps in enumerate(self.basis.can_burn) if steps.any()]
         size = FINE if left_s is None or left_s >= FINE_LEAST_S else SHORT
         found = stretches(board, rng, burning, *size)
-        most = max((len(stretch.fires) for stretch in found), default=0)
+        fires = 0 if self._rounds % 2 else max((len(stretch.fires) for stretch in found), default=0)
         wanted = {d for d, demand in enumerate(board.grid.demands) if demand.pieces}
-        return [stretch for stretch in found if stretch.demands & wanted and len(stretch.fires) == most]
+        return [stretch for stretch in found if stretch.demands & wanted and len(stretch.fires) == fires]
 
     def _refit(self, now: Candidate, stretch: Stretch, left_s: float | None) -> Candidate | None:
         self._last = stretch

@@ -48,7 +48,6 @@ def _pairs(model: StretchModel, rough: StretchModel) -> Iterator[tuple[int, int]
         yield from zip(fire.lighting, same.lighting, strict=True)
         for level, columns in fire.holds.items():
             yield from zip(columns, same.holds[level], strict=True)
-    yield from zip(model.in_hand.columns, rough.in_hand.columns, strict=True)
     zone_of = {place: zone for zone, places in enumerate(rough.zones.zones) for place in places}
     for mine, theirs in zip(model.streams, rough.streams, strict=True):
         for single, zoned in zip(totals(mine), totals(theirs), strict=True):

@@ -77,19 +77,20 @@ class Program:
         return replace(self, lower=lower, upper=upper)
 
 
-def zoned_program(board: Board, stretch: Stretch, night: Night = BEFORE) -> Program:
-    """The program of a stretch of a plan, for its relaxation: like racks are one zone, shelves and changes of setpoint
-    are left out."""
+def program(board: Board, stretch: Stretch, night: Night = BEFORE) -> Program:
+    """The program of a stretch of a plan. Before the night it is that of a relaxation: like racks are one zone, shelves
+    and changes of setpoint are left out. At night, when there are fewer racks and each counts, it is exact."""
     left = left_over(board, stretch, night.in_hand, night.crowded)
-    zones = alike(left.grid)
-    return _program(left, stretch_flow(left, replace(zones, starts=_starts(left, zones)), lean=True), night)
+    before = night is BEFORE
+    zones = alike(left.grid) if before else one_by_one(left.grid)
+    return _program(left, stretch_flow(left, replace(zones, starts=_starts(left, zones)), lean=before), night)
 
 
-def parted_program(zoned: Program, x: Floats, night: Night = BEFORE) -> Program:
-    """The exact program, with what a point of the zoned one uses."""
-    left = zoned.left
-    starts = starts_used(left.board, left.loads, zoned.model, x)
-    return _program(left, stretch_flow(left, one_by_one(left.grid, starts)), night)
+def parted_program(rough: Program, x: Floats) -> Program:
+    """The exact program, before the night, with what a point of that of a relaxation uses."""
+    left = rough.left
+    starts = starts_used(left.board, left.loads, rough.model, x)
+    return _program(left, stretch_flow(left, one_by_one(left.grid, starts)), BEFORE)
 
 
 def _program(left: LeftOver, model: StretchModel, night: Night) -> Program:

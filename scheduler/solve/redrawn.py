@@ -24,7 +24,7 @@ from scheduler.solve.left_over import LeftOver, Stretch
 from scheduler.solve.milp import Floats
 from scheduler.solve.onto_racks import batch_of, put_on_racks
 from scheduler.solve.parted import TINY, used_columns
-from scheduler.solve.program import BEFORE, Night, Program, parted_program, zoned_program
+from scheduler.solve.program import BEFORE, Night, Program, parted_program, program
 from scheduler.solve.settle import PLAIN, cost_cents, refill
 
 LEAST_CENTS = 10.0
@@ -88,25 +88,30 @@ class Redrawn:
 
 @dataclass(frozen=True, slots=True)
 class Outlook:
-    """What the relaxation says of a stretch, with like racks as one zone."""
+    """A stretch relaxed: what could be saved, and what of its columns are of use for that."""
 
-    night: Night
-    zoned: Program
+    program: Program
     relaxed: Answer
+    at_night: bool
 
     @property
     def gain_cents(self) -> float:
         """What could be saved at the most with the steps that there are to choose from, about."""
-        return max(0.0, self.zoned.now_cents - self.relaxed.cost)
+        return max(0.0, self.program.now_cents - self.relaxed.cost)
+
+    @property
+    def promising(self) -> bool:
+        """True if that is worth anything."""
+        return self.gain_cents >= LEAST_CENTS
 
 
 def outlook(
     board: Board, stretch: Stretch, effort: Effort, progress: Progress | None = None, night: Night = BEFORE
 ) -> Outlook | None:
     """What could be saved in a stretch; None if HiGHS was stopped."""
-    zoned = zoned_program(board, stretch, night)
-    relaxed = solve(zoned.milp, effort, lower=zoned.lower, upper=zoned.upper, relax=True, progress=progress)
-    return Outlook(night, zoned, relaxed) if relaxed.x is not None and relaxed.proven else None
+    ahead = program(board, stretch, night)
+    relaxed = solve(ahead.milp, effort, lower=ahead.lower, upper=ahead.upper, relax=True, progress=progress)
+    return Outlook(ahead, relaxed, bool(night.in_hand)) if relaxed.x is not None and relaxed.proven else None
 
 
 def redrawn(
@@ -125,30 +130,38 @@ def drawn(board: Board, ahead: Outlook, effort: Effort, progress: Progress | Non
     astray.
     """
     until_s = time.monotonic() + effort.seconds
-    zoned, night, promising = ahead.zoned, ahead.night, ahead.gain_cents >= LEAST_CENTS
-    assert ahead.relaxed.x is not None
-    if not promising and not zoned.model.in_hand.held:
+    if not ahead.promising and not ahead.program.model.in_hand.held:
         return None
-    exact = parted_program(zoned, ahead.relaxed.x, night)
+    exact = ahead if not ahead.program.model.zones.melted else _exactly(ahead, effort, progress)
+    if exact is None:
+        return None
+    whole, relaxed = exact.program, exact.relaxed
+    assert relaxed.x is not None
     # The gap is meant of the whole plan, of which the model sees a part.
-    effort = replace(effort, gap=effort.gap * max(1.0, cost_cents(board) / max(1.0, exact.now_cents)))
-    point = _Point(exact, exact.now, exact.now_cents)
-    wide: Mask = ~exact.milp.integer | (exact.now != 0)
-    wide[used_columns(exact.model, zoned.model, ahead.relaxed.x)] = True
-    upper = np.where(wide, exact.upper, exact.lower)
-    relaxed = solve(exact.milp, effort, lower=exact.lower, upper=upper, relax=True, progress=progress)
-    if relaxed.x is None or not relaxed.proven:
-        return None
-    useful = ~exact.milp.integer | (relaxed.x >= TINY)
-    if promising:
-        span_s = (NIGHT_LEAST_S, NIGHT_S) if night.in_hand else (LEAST_S, WHOLE_S)
+    effort = replace(effort, gap=effort.gap * max(1.0, cost_cents(board) / max(1.0, whole.now_cents)))
+    point = _Point(whole, whole.now, whole.now_cents)
+    useful: Mask = ~whole.milp.integer | (relaxed.x >= TINY)
+    if ahead.promising:
+        span_s = (NIGHT_LEAST_S, NIGHT_S) if ahead.at_night else (LEAST_S, WHOLE_S)
         point = point.improved(useful, _limit(effort, until_s, *span_s), progress)
-    if night.in_hand and _left(effort, until_s):
-        point = replace(point, program=exact.freed)
-        useful[exact.model.in_hand.held] = True
-        useful[_nearest(exact.model.in_hand, relaxed)] = True
+    if ahead.at_night and _left(effort, until_s):
+        in_hand = whole.model.in_hand
+        point = replace(point, program=whole.freed)
+        useful[in_hand.held] = True
+        useful[_nearest(in_hand, relaxed)] = True
         point = point.improved(useful, _limit(effort, until_s, NIGHT_LEAST_S, FREE_S), progress)
-    return None if point.x is exact.now else Redrawn(point.program.left, point.program.model, point.x)
+    return None if point.x is whole.now else Redrawn(point.program.left, point.program.model, point.x)
+
+
+def _exactly(ahead: Outlook, effort: Effort, progress: Progress | None) -> Outlook | None:
+    """The outlook place by place, with no columns but those that are of use so far."""
+    assert ahead.relaxed.x is not None
+    exact = parted_program(ahead.program, ahead.relaxed.x)
+    useful: Mask = ~exact.milp.integer | (exact.now != 0)
+    useful[used_columns(exact.model, ahead.program.model, ahead.relaxed.x)] = True
+    upper = np.where(useful, exact.upper, exact.lower)
+    relaxed = solve(exact.milp, effort, lower=exact.lower, upper=upper, relax=True, progress=progress)
+    return Outlook(exact, relaxed, ahead.at_night) if relaxed.x is not None and relaxed.proven else None
 
 
 def _left(effort: Effort, until_s: float) -> bool:

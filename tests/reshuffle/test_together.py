@@ -22,7 +22,7 @@ from scheduler.solve.flow_stretch import stretch_flow
 from scheduler.solve.highs import Effort, solve
 from scheduler.solve.in_hand import InHand
 from scheduler.solve.left_over import Stretch, left_over
-from scheduler.solve.program import Night, entered, zoned_program
+from scheduler.solve.program import Night, entered, program
 from scheduler.solve.redrawn import LEAST_CENTS, redrawn
 from scheduler.solve.zones import one_by_one
 
@@ -114,7 +114,7 @@ def night_of(search: Search, now: Candidate, stretch: Stretch) -> Night:
 def test_what_is_held_goes_on_as_it_does_and_its_fire_burns_also_in_the_relaxation() -> None:
     search = Search(fire_fails())
     now, stretch = repaired(search), whole(search)
-    found = zoned_program(now.board, stretch, night_of(search, now, stretch))
+    found = program(now.board, stretch, night_of(search, now, stretch))
     held, going = found.model.in_hand.held, found.model.in_hand
     relaxed = solve(found.milp, Effort(), lower=found.lower, upper=found.upper, relax=True)
     assert relaxed.x is not None
