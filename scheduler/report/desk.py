@@ -224,6 +224,11 @@ class Desk:
                 current = setpoint.setpoint_f
         return current
 
+    def setpoint_then(self, firebox: str, moment: datetime) -> int:
+        """The same of whatever burn of a firebox there is then; 0 where it is out."""
+        burn = next((f for f in self.plan.fires if f.firebox == firebox and f.lit_at <= moment < f.out_at), None)
+        return 0 if burn is None else self.setpoint_at(burn, moment)
+
     # People
 
     def fire_hand(self, firebox: str, moment: datetime) -> str:

@@ -14,7 +14,7 @@ from scheduler.model.plan import Load, Loss, Plan
 from scheduler.report.desk import Desk
 from scheduler.report.guests import PRESSING, Guests
 from scheduler.report.page import policy, render
-from scheduler.report.sentences import moved_to, say
+from scheduler.report.sentences import moved_to, say, stop_of
 from scheduler.report.task_rows import Row, task_rows
 from scheduler.report.what_happened import what_happened
 from scheduler.report.words import (
@@ -25,6 +25,7 @@ from scheduler.report.words import (
     cut_text,
     list_text,
     pieces_text,
+    rack_text,
     sentence,
     unique,
     wave_text,
@@ -140,7 +141,8 @@ class _Page:
     def one_breath(self, row: Row) -> Hashable:
         """What rows that are told as one have in common."""
         if row.kind == "move":
-            return row.kind, moved_to(self.desk, row)
+            stop = stop_of(self.desk, row)
+            return row.kind, stop.place if stop is not None else ""
         if row.kind == "wrap" and len(row.loads) == 1:
             load = self.desk.by_code[row.loads[0]]
             return row.kind, self.desk.wrap_words(load), load.finish_place
@@ -152,21 +154,44 @@ class _Page:
         if first.kind == "slice":
             cuts = unique(cut_text(self.desk.by_code[code].cut, 2) for row in alike for code in row.loads)
             return sentence(f"slice and cut up {list_text(cuts)}")
+        if first.kind == "tend" and not self.other_setpoint(first):
+            return sentence(f"tend the {list_text([self.desk.fire_words(place) for place in first.places])}")
         if len(alike) == 1:
             return say(self.desk, first)[0]
-        what = list_text(list(self.moved(alike)))
         if first.kind == "wrap":
-            return sentence(f"wrap {what} {self.desk.wrap_words(self.desk.by_code[first.loads[0]])}")
-        return sentence(f"move {what}{moved_to(self.desk, first)}")
+            wrapped = self.desk.wrap_words(self.desk.by_code[first.loads[0]])
+            return sentence(f"wrap {self.moved(alike)} {wrapped}")
+        return self.moves(alike)
 
-    def moved(self, rows: list[Row]) -> Iterator[str]:
+    def other_setpoint(self, row: Row) -> bool:
+        """True if a fire that is tended is to be at another setpoint than everybody knows."""
+        return any(
+            self.desk.setpoint_then(place, row.at) != self.old.setpoint_then(place, self.since) for place in row.places
+        )
+
+    def moves(self, rows: list[Row]) -> str:
+        """All that goes to one smoker or oven, rack by rack."""
+        racks: dict[str | None, list[Row]] = {}
+        for row in rows:
+            stop = stop_of(self.desk, row)
+            racks.setdefault(None if stop is None else stop.rack, []).append(row)
+        if len(racks) == 1:
+            return sentence(f"move {self.moved(rows)}{moved_to(self.desk, rows[0])}")
+        stop = stop_of(self.desk, rows[0])
+        assert stop is not None
+        parts = [f"{self.moved(some)}, {rack_text(rack)}" for rack, some in racks.items() if rack is not None]
+        return sentence(f"move to the {self.desk.smoker_words(stop.place)}: {'; '.join(parts)}")
+
+    def moved(self, rows: list[Row]) -> str:
         """What is moved or wrapped, by cut."""
         by_cut: dict[str, list[Row]] = {}
         for row in rows:
             by_cut.setdefault(self.desk.by_code[row.loads[0]].cut, []).append(row)
+        parts = []
         for cut, some in by_cut.items():
             codes = codes_text(sorted(row.loads[0] for row in some))
-            yield f"{pieces_text(sum(row.pieces for row in some), cut)} ({codes})"
+            parts.append(f"{pieces_text(sum(row.pieces for row in some), cut)} ({codes})")
+        return list_text(parts)
 
     def calls(self, *, pressing: bool) -> Iterator[str]:
         """Who is to be called in or off: for shifts that start within half a day, or for those after it."""

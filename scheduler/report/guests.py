@@ -19,6 +19,8 @@ FEW_SHARE = 0.2
 """Guests are not told of short or late pieces that are fewer than so much of their wave: the others sell first; common
 practice, no source. Who has an order is told of each."""
 QUARTER_MIN = 15
+TOLD_MIN = 30
+"""Guests are told the half hour: sooner said, and sooner kept."""
 
 ALL, FEWER, NONE = range(3)
 """How much guests find of a cut, against what the old plan had."""
@@ -114,7 +116,8 @@ class Guests:
         if bad + 1 == len(turns):
             return start
         moment, level = turns[bad + 1]
-        return f"{start} until {self._near(moment)}{THEN[level]}"
+        told = moment + timedelta(minutes=-moment.minute % TOLD_MIN)
+        return f"{start} until {self._near(told)}{THEN[level]}"
 
     def _count(self, serving: _Serving) -> str:
         """What is left of a serving, and how late it comes, in pieces."""

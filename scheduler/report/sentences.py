@@ -6,7 +6,7 @@ from collections.abc import Callable
 from datetime import timedelta
 
 from scheduler.model.crew import TaskKind
-from scheduler.model.plan import Fire, Load
+from scheduler.model.plan import Fire, Load, Stop
 from scheduler.report.desk import Desk
 from scheduler.report.task_rows import Row
 from scheduler.report.words import (
@@ -50,8 +50,8 @@ def _light(desk: Desk, row: Row) -> Said:
 def _tend(desk: Desk, row: Row) -> Said:
     found = []
     for place in row.places:
-        burn = next((f for f in desk.plan.fires if f.firebox == place and f.lit_at <= row.at < f.out_at), None)
-        mark = f" ({desk.setpoint_at(burn, row.at)} °F)" if burn else ""
+        setpoint_f = desk.setpoint_then(place, row.at)
+        mark = f" ({setpoint_f} °F)" if setpoint_f else ""
         found.append(f"the {desk.fire_words(place)}{mark}")
     return f"Tend {list_text(found)}.", ()
 
@@ -156,10 +156,15 @@ def _pull(desk: Desk, row: Row) -> Said:
     return _probed(row, loads), tuple(detail)
 
 
-def moved_to(desk: Desk, row: Row) -> str:
-    """Where the load of a row is moved: " to the oven"; empty where it is not."""
+def stop_of(desk: Desk, row: Row) -> Stop | None:
+    """Where the load of a row is moved; None where it is not."""
     stops = [stop for code in row.loads for stop in desk.by_code[code].stops]
-    stop = min(stops, key=lambda stop: abs(stop.at - row.at), default=None)
+    return min(stops, key=lambda stop: abs(stop.at - row.at), default=None)
+
+
+def moved_to(desk: Desk, row: Row) -> str:
+    """The same in words: " to the oven"; empty where it is not moved."""
+    stop = stop_of(desk, row)
     return "" if stop is None else f" to the {desk.spot_words(stop.place, stop.rack)}"
 
 

@@ -7,6 +7,7 @@ from collections import Counter
 from dataclasses import replace
 from datetime import timedelta
 
+import pytest
 from reshuffle_kitchen import at, corner, fire_fails, state, with_sums
 
 from scheduler.model.log import Log, Missing
@@ -15,7 +16,7 @@ from scheduler.report.desk import Desk
 from scheduler.report.do_now import DoNow, _Page, do_now, do_now_html, do_now_text
 from scheduler.report.page import page_html
 from scheduler.report.status import status_text
-from scheduler.report.words import pieces_text
+from scheduler.report.words import pieces_text, rack_text
 from scheduler.reshuffle.state import State
 
 WORDS_A_MINUTE = 150
@@ -68,6 +69,56 @@ def test_moves_of_one_person_to_one_place_are_one_line() -> None:
     assert one.code in first
     assert two.code.lstrip("ABCDEFGHIJKLMNOPQRSTUVWXYZ") in first
     assert f"({other.code})" in second
+
+
+def test_moves_to_racks_of_one_smoker_are_one_line_rack_by_rack() -> None:
+    now = fire_fails()
+    plan, sums = with_sums(now)
+    since = _Page(now, plan, sums).since
+    smoker = next(smoker for smoker in now.scenario.site.smokers if len(smoker.racks) > 1)
+    one, two = plan.loads[:2]
+    shift = next(s for s in plan.shifts if s.starts_at <= since < s.ends_at)
+    racks = {one.code: smoker.racks[0].name, two.code: smoker.racks[1].name}
+    tasks = tuple(
+        Task(
+            at=since + timedelta(minutes=minute),
+            minutes=2,
+            kind="move",
+            person=shift.person,
+            shift=shift.code,
+            loads=(load.code,),
+            pieces=load.pieces,
+        )
+        for minute, load in ((0, one), (4, two))
+    )
+    loads = (
+        load.model_copy(update={"stops": (Stop(at=since, place=smoker.name, rack=racks[load.code]),)})
+        if load.code in racks
+        else load
+        for load in plan.loads
+    )
+    page = _Page(now, plan.model_copy(update={"loads": tuple(loads), "tasks": tasks}), sums)
+    [person] = [person for person in page.people() if person.name == shift.person]
+    [line] = person.todo
+    parts = [
+        f"{pieces_text(load.pieces, load.cut)} ({load.code}), {rack_text(racks[load.code])}" for load in (one, two)
+    ]
+    assert line.endswith(f" Move to the {page.desk.smoker_words(smoker.name)}: {parts[0]}; {parts[1]}.")
+
+
+@pytest.mark.parametrize("change_f", [0, 25])
+def test_a_fire_at_the_setpoint_that_all_know_is_tended_without_it(change_f: int) -> None:
+    now = fire_fails()
+    plan, sums = with_sums(now)
+    since = _Page(now, plan, sums).since
+    shift = next(s for s in plan.shifts if s.starts_at <= since < s.ends_at)
+    burn = next(f for f in plan.fires if f.lit_at <= since < f.out_at)
+    other = tuple(s.model_copy(update={"setpoint_f": s.setpoint_f + change_f}) for s in burn.setpoints)
+    fires = tuple(f.model_copy(update={"setpoints": other}) if f is burn else f for f in plan.fires)
+    tend = Task(at=since, minutes=4, kind="tend", person=shift.person, shift=shift.code, place=burn.firebox)
+    page = _Page(now, plan.model_copy(update={"fires": fires, "tasks": (tend,)}), sums)
+    [person] = [person for person in page.people() if person.name == shift.person]
+    assert ("°F" in person.todo[0]) is bool(change_f)
 
 
 def test_wraps_of_one_person_in_one_way_are_one_line() -> None:

@@ -60,7 +60,7 @@ def served(*waves: Served, since: str = "3:00", worth: tuple[int, ...] = (), ord
         ([(BUTT, "11:00", 6, 4, 0, 0)], ["Fewer pork butts today."]),
         ([(BUTT, "11:00", 6, 4, 0, 0), (BUTT, "13:00", 6, 6, 0, 0)], ["Fewer pork butts until 1 pm."]),
         ([(BUTT, "11:00", 6, 4, 0, 0), (BUTT, "13:00", 6, 0, 0, 0)], ["Fewer pork butts until 1 pm, then none."]),
-        ([(BUTT, "11:00", 6, 6, 6, 41)], ["No pork butts until 11:45 am."]),
+        ([(BUTT, "11:00", 6, 6, 6, 41)], ["No pork butts until noon."]),
         ([(BUTT, "11:00", 6, 6, 2, 50)], ["Fewer pork butts until noon."]),
         ([(BUTT, "11:00", 6, 4, 2, 50)], ["Fewer pork butts today."]),
         ([(BUTT, "11:00", 6, 4, 4, 50)], ["No pork butts until noon, then fewer."]),
