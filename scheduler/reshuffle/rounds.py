@@ -151,16 +151,17 @@ class Rounds:
         return aside.onto(self.basis, self.price, now)
 
     def _to_come(self, board: Board, rng: Random, left_s: float | None) -> list[Stretch]:
-        """Stretches of which anything is still to be cooked: in every second round, beginning with the first, with all
-        fires as they are, which takes half the time and leaves less to be mended; else each with as many fires as can
-        burn. None at a festival, where they take too long."""
+        """Stretches of which anything is still to be cooked: in the first two rounds, and then in every second one, with
+        all fires as they are, which takes half the time and leaves less to be mended; else each with as many fires as
+        can burn. None at a festival, where they take too long."""
         if festival(board.grid):
             return []
         self._rounds += 1
         burning = [firebox for firebox, steps in enumerate(self.basis.can_burn) if steps.any()]
         size = FINE if left_s is None or left_s >= FINE_LEAST_S else SHORT
         found = stretches(board, rng, burning, *size)
-        fires = 0 if self._rounds % 2 else max((len(stretch.fires) for stretch in found), default=0)
+        stay = self._rounds == 1 or self._rounds % 2 == 0
+        fires = 0 if stay else max((len(stretch.fires) for stretch in found), default=0)
         wanted = {d for d, demand in enumerate(board.grid.demands) if demand.pieces}
         return [stretch for stretch in found if stretch.demands & wanted and len(stretch.fires) == fires]
 
