@@ -151,9 +151,9 @@ class Rounds:
         return aside.onto(self.basis, self.price, now)
 
     def _to_come(self, board: Board, rng: Random, left_s: float | None) -> list[Stretch]:
-        """Stretches of which anything is still to be cooked: in the first two rounds, and then in every second one, with
-        all fires as they are, which takes half the time and leaves less to be mended; else each with as many fires as
-        can burn. None at a festival, where they take too long."""
+        """Stretches of which anything is still to be cooked: in the first two rounds, and then in every second one,
+        with all fires as they are, which takes half the time and leaves less to be mended; else each with as many fires
+        as can burn. None at a festival, where they take too long."""
         if festival(board.grid):
             return []
         self._rounds += 1
