@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Hashable, Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from importlib.resources import files
@@ -13,21 +13,15 @@ from markupsafe import Markup
 from scheduler.model.plan import Load, Loss, Plan
 from scheduler.report.desk import Desk
 from scheduler.report.guests import PRESSING, Guests
+from scheduler.report.half_hour import SOON, HalfHour, Person
 from scheduler.report.page import policy, render
-from scheduler.report.sentences import moved_to, say, stop_of
-from scheduler.report.task_rows import Row, task_rows
 from scheduler.report.what_happened import what_happened
 from scheduler.report.words import (
     about_dollars,
-    bare_clock,
     codes_text,
     count_text,
-    cut_text,
     list_text,
     pieces_text,
-    rack_text,
-    sentence,
-    unique,
     wave_text,
     whole_dollars,
 )
@@ -36,16 +30,7 @@ from scheduler.reshuffle.money import Money
 from scheduler.reshuffle.state import State
 from scheduler.trade.food_safety import DEFERS_SHORT
 
-SOON = timedelta(minutes=30)
 DO_NOW = "do-now.html"
-
-
-@dataclass(frozen=True, slots=True)
-class Person:
-    """One person's next half hour."""
-
-    name: str
-    todo: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +45,7 @@ class DoNow:
     thrown: tuple[str, ...]
     guests: tuple[str, ...]
     on_the_pit: tuple[str, ...]
-    """Changes of what is on, old and new."""
+    """Why something cannot go on, and changes of what is on, old and new."""
     to_come: tuple[str, ...]
     """Changes of what is still to be loaded, and of shifts that have time."""
     unchanged: str
@@ -101,7 +86,7 @@ class _Page:
             people=tuple(self.people()),
             thrown=tuple(self.thrown()),
             guests=tuple(guests.told()),
-            on_the_pit=tuple(self.line(pair) for pair in on),
+            on_the_pit=(*self.reasons(), *(self.line(pair) for pair in on)),
             to_come=(
                 *self.calls(pressing=False),
                 *guests.counted(),
@@ -121,77 +106,7 @@ class _Page:
         calls = tuple(self.calls(pressing=True))
         if calls:
             yield Person("By phone", calls)
-        soon = [t for t in self.new.tasks if self.since <= t.at < self.since + SOON]
-        alike: dict[tuple[str, ...], list[str]] = {}
-        for name in sorted({task.person for task in soon}):
-            rows = task_rows(self.desk, [task for task in soon if task.person == name])
-            alike.setdefault(tuple(self.todo(rows)), []).append(name)
-        for todo, names in alike.items():
-            yield Person(list_text(names), todo)
-
-    def todo(self, rows: Sequence[Row]) -> Iterator[str]:
-        """One person's rows; all slicing of the half hour, which goes on to and fro, in one, and so all moves to one
-        place and all wraps in one way."""
-        together: dict[Hashable, list[Row]] = {}
-        for row in rows:
-            together.setdefault(self.one_breath(row), []).append(row)
-        for alike in together.values():
-            yield f"{bare_clock(self.desk.local(alike[0].at), self.new.clock)} {self.said(alike)}"
-
-    def one_breath(self, row: Row) -> Hashable:
-        """What rows that are told as one have in common."""
-        if row.kind == "move":
-            stop = stop_of(self.desk, row)
-            return row.kind, stop.place if stop is not None else ""
-        if row.kind == "wrap" and len(row.loads) == 1:
-            load = self.desk.by_code[row.loads[0]]
-            return row.kind, self.desk.wrap_words(load), load.finish_place
-        return row.kind if row.kind == "slice" else row
-
-    def said(self, alike: list[Row]) -> str:
-        """One line for rows that are told as one."""
-        first = alike[0]
-        if first.kind == "slice":
-            cuts = unique(cut_text(self.desk.by_code[code].cut, 2) for row in alike for code in row.loads)
-            return sentence(f"slice and cut up {list_text(cuts)}")
-        if first.kind == "tend" and not self.other_setpoint(first):
-            return sentence(f"tend the {list_text([self.desk.fire_words(place) for place in first.places])}")
-        if len(alike) == 1:
-            return say(self.desk, first)[0]
-        if first.kind == "wrap":
-            wrapped = self.desk.wrap_words(self.desk.by_code[first.loads[0]])
-            return sentence(f"wrap {self.moved(alike)} {wrapped}")
-        return self.moves(alike)
-
-    def other_setpoint(self, row: Row) -> bool:
-        """True if a fire that is tended is to be at another setpoint than everybody knows."""
-        return any(
-            self.desk.setpoint_then(place, row.at) != self.old.setpoint_then(place, self.since) for place in row.places
-        )
-
-    def moves(self, rows: list[Row]) -> str:
-        """All that goes to one smoker or oven, rack by rack."""
-        racks: dict[str | None, list[Row]] = {}
-        for row in rows:
-            stop = stop_of(self.desk, row)
-            racks.setdefault(None if stop is None else stop.rack, []).append(row)
-        if len(racks) == 1:
-            return sentence(f"move {self.moved(rows)}{moved_to(self.desk, rows[0])}")
-        stop = stop_of(self.desk, rows[0])
-        assert stop is not None
-        parts = [f"{self.moved(some)}, {rack_text(rack)}" for rack, some in racks.items() if rack is not None]
-        return sentence(f"move to the {self.desk.smoker_words(stop.place)}: {'; '.join(parts)}")
-
-    def moved(self, rows: list[Row]) -> str:
-        """What is moved or wrapped, by cut."""
-        by_cut: dict[str, list[Row]] = {}
-        for row in rows:
-            by_cut.setdefault(self.desk.by_code[row.loads[0]].cut, []).append(row)
-        parts = []
-        for cut, some in by_cut.items():
-            codes = codes_text(sorted(row.loads[0] for row in some))
-            parts.append(f"{pieces_text(sum(row.pieces for row in some), cut)} ({codes})")
-        return list_text(parts)
+        yield from HalfHour(self.desk, self.old, self.since).people()
 
     def calls(self, *, pressing: bool) -> Iterator[str]:
         """Who is to be called in or off: for shifts that start within half a day, or for those after it."""
@@ -208,15 +123,27 @@ class _Page:
         return self.desk.near(moment, self.since)
 
     def thrown(self) -> Iterator[str]:
-        """What cannot go on, by reason and cut; a rule's code stays in the plan."""
-        known = len(self.state.past.losses)
-        reasons: dict[tuple[bool, str], dict[str, list[Loss]]] = {}
-        for loss in self.new.losses[known:]:
-            by_cut = reasons.setdefault((loss.kind == "written off", re.split(r" \(|: ", loss.why)[0]), {})
-            by_cut.setdefault(loss.cut, []).append(loss)
-        for (thrown, why), by_cut in reasons.items():
-            what = list_text([self.lost(cut, some) for cut, some in by_cut.items()])
-            yield f"Throw away {what}: {why}." if thrown else f"Chill {what} by the rules: {why}."
+        """What cannot go on: what is thrown away, and what is still good but for nothing here."""
+        for kind, said in (("written off", "Throw away {}."), ("left", "Chill {} by the rules.")):
+            by_cut: dict[str, list[Loss]] = {}
+            for loss in self.losses:
+                if loss.kind == kind:
+                    by_cut.setdefault(loss.cut, []).append(loss)
+            if by_cut:
+                yield said.format(list_text([self.lost(cut, some) for cut, some in by_cut.items()]))
+
+    def reasons(self) -> Iterator[str]:
+        """Why it cannot go on; a rule's code stays in the plan."""
+        codes: dict[str, list[str]] = {}
+        for loss in self.losses:
+            codes.setdefault(re.split(r" \(|: ", loss.why)[0], []).append(loss.load)
+        for why, some in codes.items():
+            yield f"{codes_text(sorted(set(some)))}: {why}."
+
+    @property
+    def losses(self) -> tuple[Loss, ...]:
+        """What cannot go on any more."""
+        return self.new.losses[len(self.state.past.losses) :]
 
     def lost(self, cut: str, losses: list[Loss]) -> str:
         """What of a cut cannot go on: all that is in hand, or by load."""

@@ -16,7 +16,7 @@ from scheduler.report.desk import Desk
 from scheduler.report.do_now import DoNow, _Page, do_now, do_now_html, do_now_text
 from scheduler.report.page import page_html
 from scheduler.report.status import status_text
-from scheduler.report.words import pieces_text, rack_text
+from scheduler.report.words import codes_text, pieces_text, rack_text
 from scheduler.reshuffle.state import State
 
 WORDS_A_MINUTE = 150
@@ -158,8 +158,9 @@ def test_wraps_of_one_person_in_one_way_are_one_line() -> None:
 def test_each_load_that_goes_on_otherwise_is_told_with_how_it_was() -> None:
     page = page_of(fire_fails())
     assert page.on_the_pit or page.thrown
-    assert all("(was " in line or "parted from" in line for line in page.on_the_pit)
-    assert all(": " in line for line in page.thrown)
+    changed = [line for line in page.on_the_pit if "in time." not in line and "for it." not in line]
+    assert all("(was " in line or "parted from" in line for line in changed)
+    assert all(line.startswith(("Throw away ", "Chill ")) for line in page.thrown)
     assert page.happened[0].endswith(" out of use.")
 
 
@@ -174,9 +175,11 @@ def test_what_cannot_go_on_is_added_up_by_cut_and_loads_of_which_some_go_on_are_
         for load, pieces in ((several, 1), (other, other.pieces))
     )
     lossy = plan.model_copy(update={"losses": losses})
-    [told] = _Page(now, lossy, sums).thrown()
+    page = _Page(now, lossy, sums)
+    [told] = page.thrown()
     pieces = pieces_text(1 + other.pieces, several.cut)
-    assert told == f"Throw away {pieces} ({other.code}, 1 of {several.code}): no hot place in time."
+    assert told == f"Throw away {pieces} ({other.code}, 1 of {several.code})."
+    assert list(page.reasons()) == [f"{codes_text(sorted((other.code, several.code)))}: no hot place in time."]
 
 
 def test_where_all_of_a_cut_is_lost_no_codes_are_needed() -> None:
@@ -192,7 +195,7 @@ def test_where_all_of_a_cut_is_lost_no_codes_are_needed() -> None:
         if b.cut == cut
     )
     for lost, head in (
-        (losses, f"all {pieces_text(pieces, cut)}:"),
+        (losses, f"all {pieces_text(pieces, cut)}."),
         (losses[1:], f"{pieces_text(pieces - losses[0].pieces, cut)} ("),
     ):
         [told] = _Page(now, plan.model_copy(update={"losses": lost}), sums).thrown()
