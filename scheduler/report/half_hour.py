@@ -77,7 +77,7 @@ class HalfHour:
             load = self.desk.by_code[row.loads[0]]
             if row.kind == "load":
                 return row.kind, load.cut, self.quarter(row)
-            return row.kind, self.desk.wrap_words(load), load.finish_place
+            return row.kind, self.desk.wrap_words(load)
         return row.kind if row.kind == "slice" else row
 
     def said(self, alike: list[Row]) -> str:
@@ -88,11 +88,12 @@ class HalfHour:
             return sentence(f"slice and cut up {list_text(cuts)}")
         if first.kind == "tend" and not self.other_setpoint(first):
             return sentence(f"tend the {list_text([self.desk.fire_words(place) for place in first.places])}")
+        if first.kind == "wrap" and len(first.loads) == 1:
+            load = self.desk.by_code[first.loads[0]]
+            whole = len(alike) == 1 and first.pieces == load.pieces
+            return sentence(f"wrap {load.code if whole else self.moved(alike)} {self.desk.wrap_words(load)}")
         if len(alike) == 1:
             return say(self.desk, first)[0]
-        if first.kind == "wrap":
-            wrapped = self.desk.wrap_words(self.desk.by_code[first.loads[0]])
-            return sentence(f"wrap {self.moved(alike)} {wrapped}")
         return self.loaded(alike) if first.kind == "load" else self.moves(alike)
 
     def loaded(self, rows: list[Row]) -> str:
@@ -121,7 +122,7 @@ class HalfHour:
             return sentence(f"move {self.moved(rows)}{moved_to(self.desk, rows[0])}")
         stop = stop_of(self.desk, rows[0])
         assert stop is not None
-        parts = [f"{self.moved(some)}, {rack_text(rack)}" for rack, some in racks.items() if rack is not None]
+        parts = [f"{self.moved(some)}, {rack_text(rack or '').removesuffix(' rack')}" for rack, some in racks.items()]
         return sentence(f"move to the {self.desk.smoker_words(stop.place)}: {'; '.join(parts)}")
 
     def moved(self, rows: list[Row]) -> str:

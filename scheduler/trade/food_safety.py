@@ -43,7 +43,7 @@ COOK_MIN: dict[CookKind, tuple[tuple[float, float], ...]] = {
 meat.
 """
 
-DEFERS_SHORT = "Your local authority's rule comes first."
+DEFERS_SHORT = "Local rules come first."
 DEFERS = "Your local authority's rule comes first: ask it before you rely on this."
 
 
