@@ -100,9 +100,8 @@ def test_moves_to_racks_of_one_smoker_are_one_line_rack_by_rack() -> None:
     page = _Page(now, plan.model_copy(update={"loads": tuple(loads), "tasks": tasks}), sums)
     [person] = [person for person in page.people() if person.name == shift.person]
     [line] = person.todo
-    parts = [
-        f"{pieces_text(load.pieces, load.cut)} ({load.code}), {rack_text(racks[load.code])}" for load in (one, two)
-    ]
+    names = {code: rack_text(rack).removesuffix(" rack") for code, rack in racks.items()}
+    parts = [f"{pieces_text(load.pieces, load.cut)} ({load.code}), {names[load.code]}" for load in (one, two)]
     assert line.endswith(f" Move to the {page.desk.smoker_words(smoker.name)}: {parts[0]}; {parts[1]}.")
 
 
