@@ -24,34 +24,40 @@ from scheduler.solve.improve import (
 from scheduler.solve.left_over import Stretch
 from scheduler.solve.redrawn import outlook
 from scheduler.solve.refit import refit, stretches
-from scheduler.solve.settle import settle
+from scheduler.solve.settle import settle, shorts_cents
 
 FIRE_MOVES: tuple[tuple[Move, int], ...] = ((other_fires, 3), (let_out, 3), (other_setpoint, 2), (light_another, 3))
-CREW_MOVES: tuple[tuple[Move, int], ...] = ((without_shift, 1), (swap_shift, 1))
+CREW_MOVES: tuple[tuple[Move, int], ...] = ((without_shift, 5), (swap_shift, 5))
 FAR = 1.3
 """A plan that costs so many times as much when its loads are placed one by one is past mending."""
+OTHERS_TOO = 0.5
+"""Share of the moves that change the crew after which all the crew is chosen anew."""
 MOST_STRETCHES = 3
 """Stretches looked at, those that are changed most."""
 LEAST_GAIN = 0.002
 """Share of the cost that has to be hoped for: the relaxation promises more than can be had."""
 
+_KEEP = {move for move, _ in FIRE_MOVES}
+
 
 def bold_step(now: Found, rng: Random, effort: Effort, progress: Progress | None = None) -> Found | None:
     """A cheaper plan with other fires or another crew; None if this one change comes to nothing."""
     moves = FIRE_MOVES + CREW_MOVES
-    move = rng.choices([m for m, _ in moves], [w for _, w in moves])[0]
+    move, _ = rng.choices(moves, [weight for _, weight in moves])[0]
     broken = move(now.board, rng, now.board.frame.shifts)
     if broken is None:
         return None
-    plan = found(settle(broken, old_shifts=True))
+    keep = move in _KEEP or rng.random() >= OTHERS_TOO
+    plan = found(settle(broken, old_shifts=keep))
     if plan.cents < now.cents:
         return plan
-    if plan.cents > FAR * now.cents:
+    enough = now.cents * (1 - LEAST_GAIN)
+    if plan.cents > FAR * now.cents or plan.cents - shorts_cents(plan.board) > enough:
         return None
     changed = _changed(now.board, plan.board, rng)
     views = [outlook(plan.board, stretch, effort, progress) for stretch in changed]
     hoped_for = plan.cents - sum(view.gain_cents for view in views if view is not None)
-    if hoped_for > now.cents * (1 - LEAST_GAIN):
+    if hoped_for > enough:
         return None
     start = plan
     for stretch, view in zip(changed, views, strict=True):

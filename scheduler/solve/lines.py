@@ -23,9 +23,9 @@ than it seems."""
 COOLING = 0.03
 """At the start a line may stray by up to this share of the cost above its best."""
 MOVES_BEFORE = 100
-"""Moves before the first round of refits."""
-BOLD_BETWEEN = 20
-"""Bold moves after a round, before the next."""
+"""Moves before the first round of refits; at a festival there are none but these."""
+MOVES_BETWEEN, BOLD_BETWEEN = 20, 20
+"""Moves, and then bold ones, before each further round."""
 REFIT_S, REFIT_NODES, REFIT_GAP = 20.0, 100, 0.004
 """Where a refit stops."""
 REFIT_LEAST_S = 4.0
@@ -63,9 +63,9 @@ class Lines:
         self._turn = 0
         self._refits = Refits(rng)
         self._moves = MOVES_BEFORE
-        """Moves to be made before the first stretch is refitted."""
+        """Moves to be made before the next bold move or refit."""
         self._bold = 0
-        """Bold moves to be made before the next one is."""
+        """Bold moves to be made before the next stretch is refitted."""
 
     @property
     def best(self) -> Found:
@@ -116,7 +116,7 @@ class Lines:
         line = self._lines[0]
         new = self._refits.next(line.now, effort, stop)
         if new is None:
-            self._bold = BOLD_BETWEEN
+            self._moves, self._bold = MOVES_BETWEEN, BOLD_BETWEEN
             self._go_on_from_the_best()
             return
         line.now = new
