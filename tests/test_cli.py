@@ -268,7 +268,7 @@ def test_plan_needs_a_place_for_its_output() -> None:
             "3 of 60 s, best $1,234.50, 1 piece short, at least $1,180.00, gap 4.4%, Ctrl-C keeps the best",
         ),
         (
-            Heard(cost_cents=123_450, bound_cents=0, gap=1.0, pieces_short=1),
+            Heard(cost_cents=123_450, pieces_short=1),
             False,
             "3 of 60 s, best $1,234.50, 1 piece short, Ctrl-C keeps the best",
         ),

@@ -120,7 +120,7 @@ def _charts(desk: Desk) -> tuple[Chart, ...]:
 
 def _figures(kept: KeptPlan) -> tuple[tuple[str, str], ...]:
     plan = kept.plan
-    gap = plan.certificate.gap if plan.certificate.bound_cents else None
+    gap = plan.certificate.gap
     cost = plan.cost
     return (
         ("Cost", money_text(cost.total)),

@@ -104,7 +104,7 @@ def summary(plan: Plan) -> str:
     short = sum(s.pieces for s in plan.shorts)
     gap = plan.certificate.gap
     sure = "no bound was found"
-    if gap is not None and gap < 1:  # 1 where nothing is known but that no plan costs less than nothing.
+    if gap is not None:
         sure = f"at most {percent_text(gap)} above the best on its grid"
     return (
         f"{count_text(pieces, 'piece')} in {count_text(len(plan.loads), 'load')}, {short} short, "

@@ -143,9 +143,9 @@ def progress_line(progress: Progress | None, elapsed_s: float, seconds: float, s
         parts.append(f"best {money_text(progress.cost_cents)}")
         if progress.pieces_short is not None:
             parts.append(f"{count_text(progress.pieces_short, 'piece')} short")
-    if progress is not None and progress.bound_cents:
+    if progress is not None and progress.bound_cents is not None:
         parts.append(f"at least {money_text(progress.bound_cents)}")
-    if progress is not None and progress.gap is not None and progress.gap < 1:  # 1 as long as no bound is known.
+    if progress is not None and progress.gap is not None:
         parts.append(f"gap {percent_text(progress.gap)}")
     if progress is not None and progress.note:
         parts.append(progress.note)

@@ -20,6 +20,7 @@ from scheduler.model.fold import folded
 from scheduler.model.plan import Certificate, Plan
 from scheduler.model.scenario import Scenario
 from scheduler.model.weekend import Wave, wave_name
+from scheduler.solve.progress import gap_of, known_bound
 
 _FURTHER = re.compile(r" \+\d+$")
 
@@ -119,8 +120,8 @@ def settle(plan: Plan, asked: Scenario, wanted: Sequence[Wanted]) -> tuple[Plan,
 def _certificate(old: Certificate, total: int, dropped: int) -> Certificate:
     if old.bound_cents is None:
         return old
-    bound = max(0, old.bound_cents - dropped)
-    return old.model_copy(update={"bound_cents": bound, "gap": (total - bound) / total if total else 0.0})
+    bound = known_bound(total, max(0, old.bound_cents - dropped))
+    return old.model_copy(update={"bound_cents": bound, "gap": gap_of(total, bound)})
 
 
 def pieces_made(plan: Plan) -> Counter[tuple[str, str]]:

@@ -55,18 +55,24 @@ class StopRule:
         return "time" if self.elapsed >= self.seconds else None
 
 
+def known_bound(cost_cents: int, bound_cents: int | None) -> int | None:
+    """A bound of a plan; None where it says no more than that nothing costs less than nothing."""
+    return None if bound_cents is None or (cost_cents and not bound_cents) else min(bound_cents, cost_cents)
+
+
 def gap_of(cost_cents: int, bound_cents: int | None) -> float | None:
-    """(cost - bound) / cost, 0 where the cost is 0; None without a bound."""
-    if bound_cents is None:
+    """(cost - bound) / cost, 0 where the cost is 0; None where no bound is known."""
+    bound = known_bound(cost_cents, bound_cents)
+    if bound is None:
         return None
-    return (cost_cents - bound_cents) / cost_cents if cost_cents else 0.0
+    return (cost_cents - bound) / cost_cents if cost_cents else 0.0
 
 
 def certificate(
     cost_cents: int, bound_cents: int | None, grid_min: int, seconds: float, stopped_by: StoppedBy, seed: int
 ) -> Certificate:
     """The certificate of a finished plan."""
-    bound = None if bound_cents is None else min(bound_cents, cost_cents)
+    bound = known_bound(cost_cents, bound_cents)
     return Certificate(
         bound_cents=bound,
         gap=gap_of(cost_cents, bound),

@@ -24,7 +24,7 @@ from scheduler.solve.grid import Grid, build_grid
 from scheduler.solve.highs import Effort
 from scheduler.solve.improve import Found, first_plans, found
 from scheduler.solve.lines import REFIT_NODES, Lines
-from scheduler.solve.progress import Listener, Progress, StopRule, certificate, gap_of
+from scheduler.solve.progress import Listener, Progress, StopRule, certificate, gap_of, known_bound
 from scheduler.solve.relief import explain
 from scheduler.solve.roster import roster
 from scheduler.solve.scout import scouted_plans
@@ -273,7 +273,8 @@ class Search:
             return
         plan = self.best.plan
         short = sum(s.pieces for s in plan.shorts)
-        self.listener(Progress(self.stop.elapsed, plan.cost.total, self.bound.cents, self._gap(), short, note))
+        bound = known_bound(plan.cost.total, self.bound.cents)
+        self.listener(Progress(self.stop.elapsed, plan.cost.total, bound, self._gap(), short, note))
 
     def _signed(self, reason: StoppedBy) -> Plan:
         if self.best is None:

@@ -165,6 +165,7 @@ def test_the_stop_rule_names_its_reason() -> None:
 def test_a_gap_is_a_share_of_the_cost() -> None:
     assert gap_of(200, 150) == 0.25
     assert gap_of(200, None) is None
+    assert gap_of(200, 0) is None, "nothing costs less than nothing"
     assert gap_of(0, 0) == 0
     assert certificate(100, 120, 15, 1.26, "time", 3).bound_cents == 100, "rounding may lift a bound above the cost"
     assert certificate(100, None, 15, 1.26, "time", 3).gap is None

@@ -94,7 +94,7 @@ def _values(kept: KeptPlan) -> list[str]:
 
 def _figures(kept: KeptPlan) -> list[tuple[str, str]]:
     plan, cost = kept.plan, kept.plan.cost
-    gap = plan.certificate.gap if plan.certificate.bound_cents else None
+    gap = plan.certificate.gap
     return [
         ("Cost", money_text(cost.total)),
         ("of it margin lost on shorts", money_text(cost.shorts)),

@@ -76,8 +76,6 @@ def _shown(raw: dict[str, Any]) -> Standing:
     told = raw["progress"]
     cost, bound, gap = told.get("cost_cents"), told.get("bound_cents"), told.get("gap")
     gone, asked = told.get("seconds"), told.get("seconds_asked")
-    if not bound:
-        gap = bound = None  # no bound is known before it is above nothing
     short, note = told.get("pieces_short"), raw["said"] or told.get("note", "")
     if raw["ahead"]:
         note = f"{raw['ahead']} ahead of it in line."
