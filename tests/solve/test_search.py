@@ -82,7 +82,7 @@ def test_the_listener_hears_of_better_and_better_plans() -> None:
     assert costs == sorted(costs, reverse=True)
     assert bounds == sorted(bounds)
     assert costs[-1] == plan.cost.total
-    assert all(b <= c for b, c in zip(bounds, costs, strict=True))
+    assert max(bounds, default=0) <= min(costs)
     assert heard[-1].pieces_short == sum(short.pieces for short in plan.shorts)
 
 
