@@ -116,8 +116,7 @@ class Guests:
         if bad + 1 == len(turns):
             return start
         moment, level = turns[bad + 1]
-        told = moment + timedelta(minutes=-moment.minute % TOLD_MIN)
-        return f"{start} until {self._near(told)}{THEN[level]}"
+        return f"{start} until {self._near(_up_to(moment, TOLD_MIN))}{THEN[level]}"
 
     def _count(self, serving: _Serving) -> str:
         """What is left of a serving, and how late it comes, in pieces."""
@@ -132,6 +131,11 @@ class Guests:
 
     def _near(self, moment: datetime) -> str:
         return self.desk.near(moment, self.since)
+
+
+def _up_to(moment: datetime, minutes: int) -> datetime:
+    """The next full quarter of an hour, or half hour."""
+    return moment + timedelta(minutes=-moment.minute % minutes)
 
 
 def _turns(servings: Sequence[_Serving]) -> list[tuple[datetime, int]]:
@@ -164,6 +168,6 @@ def _serving(cut: str, order: str, ready: datetime, parts: list[tuple[int, int, 
     for _, _, wave in parts:
         if wave is not None and wave.late_until is not None and wave.late_until >= ready + NOTICED:
             late += wave.late_pieces
-            until = max(until, wave.late_until + timedelta(minutes=-wave.late_until.minute % QUARTER_MIN))
+            until = max(until, _up_to(wave.late_until, QUARTER_MIN))
     before, left = sum(part[0] for part in parts), sum(part[1] for part in parts)
     return _Serving(cut, order, ready, before, left, min(late, left), until)

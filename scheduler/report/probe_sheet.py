@@ -74,11 +74,9 @@ def rack_f(desk: Desk, load: Load) -> int:
     """Heat at its rack when it is loaded, F: the fire's setpoint and the rack's offset."""
     smoker = desk.scenario.site.smoker(load.smoker)
     offset = desk.scenario.site.rack(load.smoker, load.rack).offset_f
-    fire = next(
-        (f for f in desk.plan.fires if f.firebox == smoker.firebox and f.lit_at <= load.load_at < f.out_at), None
-    )
+    setpoint_f = desk.setpoint_then(smoker.firebox, load.load_at)
     recipe = desk.recipe(load)
-    return offset + desk.setpoint_at(fire, load.load_at) if fire else (recipe.low_f + recipe.high_f) // 2
+    return offset + setpoint_f if setpoint_f else (recipe.low_f + recipe.high_f) // 2
 
 
 def _alike(desk: Desk, load: Load) -> Alike:

@@ -20,7 +20,7 @@ from scheduler.solve.highs import Effort, Progress, solve
 from scheduler.solve.improve import Found, found, plans_with
 from scheduler.solve.left_over import LeftOver, Stretch, left_over
 from scheduler.solve.milp import Floats
-from scheduler.solve.parted import TINY, starts_used, totals, used_columns
+from scheduler.solve.parted import starts_of, starts_used, totals, used_columns
 from scheduler.solve.program import entered
 from scheduler.solve.redrawn import Redrawn
 from scheduler.solve.shift_options import ShiftOption
@@ -99,7 +99,6 @@ def _solved(
     upper = _in_step(model, left)
     unused = model.milp.integer & (value == 0)
     unused[used] = False
-    unused[[column for columns in model.streams for column in columns.by_demand.values()]] = False
     upper[unused] = model.milp.lower[unused]
     chosen = np.flatnonzero(model.milp.integer)
     start = chosen.tolist(), value[chosen].tolist()
@@ -107,7 +106,7 @@ def _solved(
     if answer.x is None:
         return None
     new = found(Redrawn(left, model, answer.x).board())
-    return new if new.cents < plan.cents - TINY else None
+    return new if new.cents < plan.cents - 1e-6 else None
 
 
 def _in_step(model: StretchModel, left: LeftOver, fires: frozenset[int] | None = None) -> Floats:
@@ -135,9 +134,10 @@ def _starts_near(board: Board, width: int) -> Starts:
 
 
 def _columns_near(model: StretchModel, left: LeftOver, width: int) -> list[int]:
-    """Columns of the same thing done near one of the steps at which the board has it done; shorts as well."""
+    """Columns of the same thing done near one of the steps at which the board has it done; shorts and starts as
+    well."""
     done = set(np.flatnonzero(entered(model, left) > 0).tolist())
-    chosen = list(model.shorts)
+    chosen = [*model.shorts, *starts_of(model)]
     for steps in _same_things(model):
         now = [step for step, column in steps if column in done]
         chosen += [column for step, column in steps if any(abs(step - at) <= width for at in now)]

@@ -36,8 +36,12 @@ def starts_used(board: Board, loads: Iterable[Placed], rough: StretchModel, x: F
 def used_columns(model: StretchModel, rough: StretchModel, x: Floats) -> list[int]:
     """Columns of the model of single places of which a point of the zoned one uses anything: those of shorts, fires and
     amounts, and all starts, as there are no others."""
-    starts = [column for columns in model.streams for column in columns.by_demand.values()]
-    return [*starts, *(column for column, other in _pairs(model, rough) if x[other] > TINY)]
+    return [*starts_of(model), *(column for column, other in _pairs(model, rough) if x[other] > TINY)]
+
+
+def starts_of(model: StretchModel) -> list[int]:
+    """Columns of all starts."""
+    return [column for columns in model.streams for column in columns.by_demand.values()]
 
 
 def _pairs(model: StretchModel, rough: StretchModel) -> Iterator[tuple[int, int]]:
@@ -48,7 +52,7 @@ def _pairs(model: StretchModel, rough: StretchModel) -> Iterator[tuple[int, int]
         yield from zip(fire.lighting, same.lighting, strict=True)
         for level, columns in fire.holds.items():
             yield from zip(columns, same.holds[level], strict=True)
-    zone_of = {place: zone for zone, places in enumerate(rough.zones.zones) for place in places}
+    zone_of = rough.zones.zone_of
     for mine, theirs in zip(model.streams, rough.streams, strict=True):
         for single, zoned in zip(totals(mine), totals(theirs), strict=True):
             for place, total in single.items():

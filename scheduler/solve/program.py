@@ -121,7 +121,7 @@ def _starts(left: LeftOver, zones: Zones) -> Starts:
             pulls = grid.touched(step * grid.step_min + finish.early_min, step * grid.step_min + finish.late_min)
             if board.hands.pit_there[pulls.start : pulls.stop].all():
                 chosen.setdefault((stream.index, finish.zone, demand), set()).add(step)
-    zone_of = {place: zone for zone, places in enumerate(zones.zones) for place in places}
+    zone_of = zones.zone_of
     for load in left.loads:
         zone = zone_of[board.spots[load.finish_spot].place]
         chosen.setdefault((load.stream, zone, load.demand), set()).add(load.finish_step)
@@ -129,11 +129,10 @@ def _starts(left: LeftOver, zones: Zones) -> Starts:
 
 
 def _with_price_of_change(model: StretchModel, told: Told) -> Floats:
-    """The cost of each column with what it costs to tell the crew; in a zone, as if in the place that they know of."""
     cost = model.milp.cost.copy()
     for stream, columns in enumerate(model.streams):
-        for (zone, demand, step), column in columns.by_demand.items():
-            if not any((stream, place, demand, step) in told.starts for place in model.zones.zones[zone]):
+        for (place, demand, step), column in columns.by_demand.items():
+            if (stream, place, demand, step) not in told.starts:
                 cost[column] += told.cents
     return cost
 

@@ -92,7 +92,11 @@ class Outlook:
 
     program: Program
     relaxed: Answer
-    at_night: bool
+
+    @property
+    def at_night(self) -> bool:
+        """True if anything has begun that may go on otherwise."""
+        return bool(self.program.left.in_hand)
 
     @property
     def gain_cents(self) -> float:
@@ -111,7 +115,7 @@ def outlook(
     """What could be saved in a stretch; None if HiGHS was stopped."""
     ahead = program(board, stretch, night)
     relaxed = solve(ahead.milp, effort, lower=ahead.lower, upper=ahead.upper, relax=True, progress=progress)
-    return Outlook(ahead, relaxed, bool(night.in_hand)) if relaxed.x is not None and relaxed.proven else None
+    return Outlook(ahead, relaxed) if relaxed.x is not None and relaxed.proven else None
 
 
 def redrawn(
@@ -161,7 +165,7 @@ def _exactly(ahead: Outlook, effort: Effort, progress: Progress | None) -> Outlo
     useful[used_columns(exact.model, ahead.program.model, ahead.relaxed.x)] = True
     upper = np.where(useful, exact.upper, exact.lower)
     relaxed = solve(exact.milp, effort, lower=exact.lower, upper=upper, relax=True, progress=progress)
-    return Outlook(exact, relaxed, ahead.at_night) if relaxed.x is not None and relaxed.proven else None
+    return Outlook(exact, relaxed) if relaxed.x is not None and relaxed.proven else None
 
 
 def _left(effort: Effort, until_s: float) -> bool:

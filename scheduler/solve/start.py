@@ -29,7 +29,7 @@ def integers_of(model: FlowModel, board: Board) -> tuple[list[int], list[float]]
 
 def enter_loads(x: Floats, zones: Zones, streams: list[StreamColumns], board: Board, loads: Iterable[Placed]) -> None:
     """Put loads into a point."""
-    zone_of = {place: z for z, places in enumerate(zones.zones) for place in places}
+    zone_of = zones.zone_of
     for load in loads:
         columns = streams[load.stream]
         finish = zone_of[board.spots[load.finish_spot].place]

@@ -68,6 +68,11 @@ class Zones:
     """Steps to choose from, where they are fewer than the rules allow."""
 
     @property
+    def zone_of(self) -> dict[int, int]:
+        """The zone of each place."""
+        return {place: zone for zone, places in enumerate(self.zones) for place in places}
+
+    @property
     def melted(self) -> bool:
         """True if any zone has several places."""
         return len(self.zones) < len(self.grid.places)

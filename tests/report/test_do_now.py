@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 from collections import Counter
 from dataclasses import replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 import pytest
 from reshuffle_kitchen import at, corner, fire_fails, state, with_sums
 
+from scheduler.model.crew import TaskKind
 from scheduler.model.log import Log, Missing
-from scheduler.model.plan import Loss, Stop, Task
+from scheduler.model.plan import Load, Loss, Shift, Stop, Task
 from scheduler.report.desk import Desk
 from scheduler.report.do_now import DoNow, _Page, do_now, do_now_html, do_now_text
 from scheduler.report.page import page_html
@@ -25,6 +26,22 @@ WORDS_A_MINUTE = 150
 
 def page_of(now: State) -> DoNow:
     return do_now(now, *with_sums(now))
+
+
+def handled(shift: Shift, since: datetime, *some: tuple[int, TaskKind, Load]) -> tuple[Task, ...]:
+    """Loads handled by one person: minutes from now, what is done, and with which load."""
+    return tuple(
+        Task(
+            at=since + timedelta(minutes=minute),
+            minutes=2,
+            kind=kind,
+            person=shift.person,
+            shift=shift.code,
+            loads=(load.code,),
+            pieces=load.pieces,
+        )
+        for minute, kind, load in some
+    )
 
 
 def test_the_first_thing_is_what_to_do_and_it_is_read_in_a_minute() -> None:
@@ -48,18 +65,7 @@ def test_moves_of_one_person_to_one_place_are_one_line() -> None:
     one, two, other = plan.loads[:3]
     shift = next(s for s in plan.shifts if s.starts_at <= since < s.ends_at)
     stop = Stop(at=since, place=oven, rack=None)
-    tasks = tuple(
-        Task(
-            at=since + timedelta(minutes=minute),
-            minutes=2,
-            kind=kind,
-            person=shift.person,
-            shift=shift.code,
-            loads=(load.code,),
-            pieces=load.pieces,
-        )
-        for minute, kind, load in ((0, "move", one), (4, "load", other), (8, "move", two))
-    )
+    tasks = handled(shift, since, (0, "move", one), (4, "load", other), (8, "move", two))
     moved = tuple(load.model_copy(update={"stops": (stop,) if load in (one, two) else ()}) for load in plan.loads)
     page = _Page(now, plan.model_copy(update={"loads": moved, "tasks": tasks}), sums)
     [person] = [person for person in page.people() if person.name == shift.person]
@@ -79,18 +85,7 @@ def test_moves_to_racks_of_one_smoker_are_one_line_rack_by_rack() -> None:
     one, two = plan.loads[:2]
     shift = next(s for s in plan.shifts if s.starts_at <= since < s.ends_at)
     racks = {one.code: smoker.racks[0].name, two.code: smoker.racks[1].name}
-    tasks = tuple(
-        Task(
-            at=since + timedelta(minutes=minute),
-            minutes=2,
-            kind="move",
-            person=shift.person,
-            shift=shift.code,
-            loads=(load.code,),
-            pieces=load.pieces,
-        )
-        for minute, load in ((0, one), (4, two))
-    )
+    tasks = handled(shift, since, (0, "move", one), (4, "move", two))
     loads = (
         load.model_copy(update={"stops": (Stop(at=since, place=smoker.name, rack=racks[load.code]),)})
         if load.code in racks
@@ -126,18 +121,7 @@ def test_wraps_of_one_person_in_one_way_are_one_line() -> None:
     since = _Page(now, plan, sums).since
     one, two, other = plan.loads[:3]
     shift = next(s for s in plan.shifts if s.starts_at <= since < s.ends_at)
-    tasks = tuple(
-        Task(
-            at=since + timedelta(minutes=minute),
-            minutes=2,
-            kind="wrap",
-            person=shift.person,
-            shift=shift.code,
-            loads=(load.code,),
-            pieces=load.pieces,
-        )
-        for minute, load in ((0, one), (4, other), (8, two))
-    )
+    tasks = handled(shift, since, (0, "wrap", one), (4, "wrap", other), (8, "wrap", two))
     ways = {one.code: "paper", two.code: "paper", other.code: "foil"}
     same = {"finish_place": one.finish_place}
     loads = (
@@ -155,11 +139,15 @@ def test_wraps_of_one_person_in_one_way_are_one_line() -> None:
 
 
 def test_each_load_that_goes_on_otherwise_is_told_with_how_it_was() -> None:
-    page = page_of(fire_fails())
+    now = fire_fails()
+    plan, sums = with_sums(now)
+    page, reasons = do_now(now, plan, sums), list(_Page(now, plan, sums).reasons())
     assert page.on_the_pit or page.thrown
-    changed = [line for line in page.on_the_pit if "in time." not in line and "for it." not in line]
+    changed = [line for line in page.on_the_pit if line not in reasons]
     assert all("(was " in line or "parted from" in line for line in changed)
     assert all(line.startswith(("Throw away ", "Chill ")) for line in page.thrown)
+    assert bool(reasons) is bool(page.thrown)
+    assert all(": " in line for line in reasons)
     assert page.happened[0].endswith(" out of use.")
 
 
