@@ -68,8 +68,7 @@ def state(log: Log, moment: datetime) -> State:
 def replanned(now: State, moves: int = MOVES) -> tuple[Search, Plan]:
     """A new plan from a state, by the repair rule and a few moves; it has to be there."""
     search = Search(now)
-    search.first()
-    found = search.improve(moves=moves)
+    found = search.run(moves=moves)
     assert found is not None, [breach.sentence for breach in search.breaches]
     return search, found.plan
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from collections import Counter
+from dataclasses import dataclass
 from datetime import datetime
 
 from scheduler.bench.memory import Watch
@@ -12,6 +13,7 @@ from scheduler.bench.weekends import FRIDAY, GRID_MIN
 from scheduler.model.log import Down, Log
 from scheduler.model.plan import Plan
 from scheduler.model.scenario import Scenario
+from scheduler.reshuffle.replan import Reshuffled
 from scheduler.reshuffle.replan import Search as Replan
 from scheduler.reshuffle.state import state_at
 from scheduler.solve.grid import build_grid
@@ -64,24 +66,44 @@ def reshuffled(
     box = busiest_fire(plan, scenario, at)
     if box is None:
         return {"reshuffle_loads": 0.0}, "no loads over any fire on Saturday at 3 am"
-    began = time.monotonic()
-    state = state_at(plan, scenario, Log((Down(at=at, place=box[0]),)), at)
-    search = Replan(state)
-    first = search.first()
-    answered = time.monotonic() - began
-    costs: list[float | None] = [None if first is None or first.candidate is None else first.candidate.cents]
-    for seconds in looks_s:
-        found = search.improve(seconds=seconds)
-        costs.append(None if found is None or found.candidate is None else found.candidate.cents)
-    note = "" if first is not None else f"no first plan when {box[0]} fails: {_why(search)}"
+    down = Down(at=at, place=box[0])
+    soon, settled = (_replanned(plan, scenario, down, seconds) for seconds in looks_s)
+    note = "" if soon.first_s is not None else f"no first plan when {box[0]} fails: {soon.why}"
     figures = {
         "reshuffle_loads": float(box[1]),
-        "reshuffle_first_s": round(answered, 2) if first is not None else None,
-        "reshuffle_first_cents": costs[0],
-        "reshuffle_3s_cents": costs[1],
-        "reshuffle_15s_cents": costs[2],
+        "reshuffle_first_s": soon.first_s,
+        "reshuffle_first_cents": soon.first_cents,
+        "reshuffle_3s_cents": soon.cents,
+        "reshuffle_15s_cents": settled.cents,
     }
     return figures, note
+
+
+@dataclass(slots=True)
+class _Replanned:
+    """What came of one reshuffle; None for what did not."""
+
+    first_s: float | None = None
+    first_cents: float | None = None
+    cents: float | None = None
+    why: str = ""
+
+
+def _replanned(plan: Plan, scenario: Scenario, down: Down, seconds: float) -> _Replanned:
+    """A reshuffle of so many seconds, with the reading of the state."""
+    made, began = _Replanned(), time.monotonic()
+    search = Replan(state_at(plan, scenario, Log((down,)), down.at))
+
+    def hear(first: Reshuffled) -> None:
+        made.first_s, made.first_cents = round(time.monotonic() - began, 2), _compared(first)
+
+    made.cents = _compared(search.run(seconds=seconds, first=hear))
+    made.why = _why(search)
+    return made
+
+
+def _compared(found: Reshuffled | None) -> float | None:
+    return None if found is None or found.candidate is None else found.candidate.cents
 
 
 def _why(search: Replan) -> str:

@@ -19,7 +19,7 @@ from scheduler.solve.grid import Grid
 from scheduler.solve.insert import Taste
 from scheduler.solve.opened import opened_levels
 from scheduler.solve.pinned import WayOn
-from scheduler.solve.settle import cost_cents, needs_hands_from, rebuild, settle
+from scheduler.solve.settle import cost_cents, needs_hands_from, rebuild, settle, tended
 
 PLAIN = Taste()
 TINY = 1e-6
@@ -167,6 +167,22 @@ def opened(basis: Basis, frame: Frame, *, everyone: bool = False) -> Frame:
     crew = basis.grid.shifts if everyone else frame.shifts
     levels = opened_levels(basis.grid, frame.levels, crew, lambda f: basis.pinned.burnt[f].setpoint_f)
     return Frame(levels, crew, frame.spared)
+
+
+def burnt_through(basis: Basis, now: Candidate, price: ChangePrice = PRICES) -> Candidate:
+    """The same with fires kept up from their first burn to come until their last one is out, wherever somebody of the
+    crew can tend them: nobody need come to light them again. As it is where hands are short for that."""
+    grid, wide = now.board.grid, opened(basis, now.board.frame)
+    levels = []
+    for held, kept_up in zip(now.board.frame.levels, wide.levels, strict=True):
+        to_come = basis.step + np.flatnonzero(held[basis.step :])
+        between = slice(to_come[0], to_come[-1]) if len(to_come) else slice(0)
+        through = held.copy()
+        through[between] = kept_up[between]
+        levels.append(through)
+    frame = tended(grid, wide.with_levels(tuple(levels)))
+    through_all = priced(basis, Board.holding(grid, frame, now.board.placed), now.chosen, price)
+    return through_all if through_all.cents < UNMANNED_CENTS else now
 
 
 def built(

@@ -38,8 +38,8 @@ from scheduler.solve.frame import Frame
 from scheduler.solve.hands import SPARE_MIN
 from scheduler.solve.settle import remade, settle
 
-REPAIRS = 6
-"""Times that hands are spared at steps whose work could not be shared out."""
+REPAIRS, FEW_REPAIRS = 6, 2
+"""Times that hands are spared at steps whose work could not be shared out; and where time is short."""
 CHECK_EVERY_S = 1.5
 """A better board is made into an audited plan no more often than this."""
 
@@ -77,7 +77,7 @@ class Search:
 
     def __post_init__(self) -> None:
         self.basis = basis_of(self.state, self.price)
-        self.rounds = Rounds(self.basis, self.price, self.stop)
+        self.rounds = Rounds(self.basis, self.price, self.stop, self._sound)
 
     @property
     def elapsed(self) -> float:
@@ -97,17 +97,22 @@ class Search:
         first: Callable[[Reshuffled], None] | None = None,
     ) -> Reshuffled | None:
         """The first answer, of which `first` hears, and then a better one: for so long in all, or for so many moves."""
-        found = self.first()
-        if found is not None and first is not None:
-            first(found)
-        return self.improve(seconds=seconds if moves is None else None, moves=moves)
+        seconds = seconds if moves is None else None
+        self.rounds.begin(self._with_another_crew, self._left_s(seconds))
+        try:
+            found = self.first()
+            if found is not None and first is not None:
+                first(found)
+            return self.improve(seconds=seconds, moves=moves)
+        finally:
+            self.rounds.end()
 
     # the first answer --------------------------------------------------------------------------------------------
 
     def first(self) -> Reshuffled | None:
         """The repair rule: what has begun goes on where it can, the rest as planned as far as it fits."""
         self._more = self._repairs()
-        for found in self._more:
+        for found in chain(self._more, self._with_everyone()):
             if self._better(found) and self.best is not None and self.check(self.best):
                 break
         if self.kept is None and self.best is not None:
@@ -130,14 +135,25 @@ class Search:
         return eased(self.basis, found, self.price) if found.cents >= UNMANNED_CENTS else found
 
     def _repairs(self) -> Iterator[Candidate]:
-        """With the fires as they are, if nothing is in a dead smoker, those that can be lit, and then everyone."""
+        """With the crew as told: the fires as they are, if nothing is in a dead smoker, and those that can be lit."""
         basis = self.basis
         dead = any(begun.dead_min is not None for begun in basis.open_begun())
         lit = opened(basis, basis.frame)
         frames = (lit, basis.frame) if dead else (basis.frame, lit)
-        for frame in (*frames, opened(basis, basis.frame, everyone=True)):
-            chosen = chosen_ways(basis, frame)
-            yield from built(basis, chosen, frame, basis.old.values(), self.price)
+        for frame in frames:
+            yield from self._around(frame)
+
+    def _with_everyone(self) -> Iterator[Candidate]:
+        """With the cheapest crew of all who could come."""
+        yield from self._around(opened(self.basis, self.basis.frame, everyone=True))
+
+    def _with_another_crew(self) -> Candidate:
+        """The cheapest of these, with less work where it has too much at once."""
+        return self._eased(cheapest(self._with_everyone()))
+
+    def _around(self, frame: Frame) -> Iterator[Candidate]:
+        chosen = chosen_ways(self.basis, frame)
+        yield from built(self.basis, chosen, frame, self.basis.old.values(), self.price)
 
     # better ------------------------------------------------------------------------------------------------------
 
@@ -181,15 +197,12 @@ class Search:
         return found
 
     def _look_at_other_repairs(self) -> None:
-        """The best of all repairs is gone on from."""
-        repairs = [] if self.best is None else [self.best]
+        """The best of all repairs with the crew as told is gone on from."""
         sound = self.best is not None and self.best.cents < UNMANNED_CENTS
         for found in self._more:
-            repairs.append(found if sound else self._eased(found))
-        repairs.sort(key=lambda repair: repair.cents)
-        if repairs:
-            self.best = repairs[0]
-            self.rounds.compare(repairs)
+            repair = found if sound else self._eased(found)
+            if self.best is None or repair.cents < self.best.cents:
+                self.best = repair
 
     def _keep_or_drop(self, seconds: float | None) -> None:
         """The best so far becomes a plan; if it does not pass as it is, the search goes back to one that did, and to
@@ -214,27 +227,36 @@ class Search:
     # plans -------------------------------------------------------------------------------------------------------
 
     def check(self, candidate: Candidate, repairs: int = REPAIRS) -> bool:
-        """Make a plan of a candidate and audit it; keep it if it is the best. True if it passed. Hands are spared so
-        many times where work could not be shared out."""
-        now = candidate
+        """Make a plan of a candidate and audit it; keep it if it is the best. True if it passed."""
+        passing = self._passing(candidate, repairs)
+        if passing is None:
+            return False
+        now, plan = passing
+        if now.cents < self._kept_cents:
+            self.kept = Reshuffled(plan, now, self.elapsed, self.moves)
+            self._kept_cents = now.cents
+        return True
+
+    def _passing(self, now: Candidate, repairs: int) -> tuple[Candidate, Plan] | None:
+        """A candidate that passes the audit, with its plan: hands are spared so many times where work could not be
+        shared out. None if it does not pass."""
         number = self.state.plan.number + 1
         for left in reversed(range(repairs + 1)):
             made = written(self.basis, now, number, self.elapsed, self.seed)
             if not made.overfull:
                 self.breaches = audit(made.plan, self.state.scenario, self.past)
-                if self.breaches:
-                    return False
-                if now.cents < self._kept_cents:
-                    self.kept = Reshuffled(made.plan, now, self.elapsed, self.moves)
-                    self._kept_cents = now.cents
-                return True
+                return None if self.breaches else (now, made.plan)
             frame = now.board.frame
             self.rounds.crowded.update(made.overfull)
-            if not left:
-                break
-            spared = (*frame.spared, *((k, SPARE_MIN) for k in made.overfull))
-            now = self._spared(now, Frame(frame.levels, frame.shifts, spared), set(made.overfull))
-        return False
+            if left:
+                spared = (*frame.spared, *((k, SPARE_MIN) for k in made.overfull))
+                now = self._spared(now, Frame(frame.levels, frame.shifts, spared), set(made.overfull))
+        return None
+
+    def _sound(self, candidate: Candidate) -> Candidate:
+        """A candidate as it passes, if little is in the way of that; else as it is."""
+        passing = self._passing(candidate, FEW_REPAIRS)
+        return candidate if passing is None else passing[0]
 
     def _spared(self, now: Candidate, frame: Frame, full: set[int]) -> Candidate:
         """With hands left free at steps whose work could not be shared out: what is in hand there gives way, no more

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from random import Random
 from threading import Event
@@ -11,7 +12,7 @@ from scheduler.reshuffle.aside import Aside
 from scheduler.reshuffle.basis import Basis
 from scheduler.reshuffle.candidate import Candidate
 from scheduler.reshuffle.prices import ChangePrice
-from scheduler.reshuffle.together import refitted
+from scheduler.reshuffle.together import Free, refitted
 from scheduler.solve.board import Board
 from scheduler.solve.highs import Effort, Progress
 from scheduler.solve.lean import festival
@@ -22,8 +23,6 @@ from scheduler.solve.refit import stretches
 
 MOVES_BETWEEN = 100
 """Moves between two rounds."""
-OTHER_CREW, OTHER_CREW_MOST_S = 1.03, 2.0
-"""A repair that costs up to so much as the best one, with another crew, is refitted as well, if a refit takes less."""
 REFIT = Effort(gap=0.004, nodes=100)
 FINE, SHORT = (1440, 12), (500, 12)
 """Choices of a stretch, and steps to choose from for a wave in one place. Finer than before the night, as fewer loads
@@ -39,14 +38,16 @@ LAST_S = 0.4
 
 @dataclass(slots=True)
 class Rounds:
-    """It begins with two rounds; then so many moves have their turn before each. By the clock, two stretches are
-    planned at once, one of them aside."""
+    """It begins with two rounds; then so many moves have their turn before each. By the clock, two things are planned
+    at once, one of them aside: in the first round another repair, then another stretch."""
 
     basis: Basis
     price: ChangePrice
     stop: Event
-    other: Candidate | None = None
-    """Another repair, whose crew may turn out to be the better one once a stretch is refitted."""
+    sound: Callable[[Candidate], Candidate]
+    """A candidate with its work such that it can be shared out, if that is soon found."""
+    other: Callable[[], Candidate] | None = None
+    """Another repair, whose crew may turn out to be the better one after a round of refits."""
     crowded: set[int] = field(default_factory=set)
     """Steps whose work could not be shared out."""
     _todo: list[Stretch] = field(default_factory=list)
@@ -63,11 +64,12 @@ class Rounds:
     _moves: int = 0
     """To be made before the next round."""
 
-    def compare(self, repairs: list[Candidate]) -> None:
-        """Of repairs, the cheapest first, the next one with another crew: whoever is called in too early stays."""
-        best = repairs[0]
-        others = [repair for repair in repairs if set(repair.board.frame.shifts) != set(best.board.frame.shifts)]
-        self.other = next((other for other in others if other.cents < OTHER_CREW * best.cents), None)
+    def begin(self, other: Callable[[], Candidate], left_s: float | None) -> None:
+        """By the clock, another repair is made and refitted on the other core during the first round; else after it."""
+        if left_s is None:
+            self.other = other
+        elif left_s >= FINE_LEAST_S:
+            self._aside = Aside(lambda: self._in_a_round(other(), left_s - LAST_S))
 
     def due(self, left_s: float | None) -> bool:
         """True if a refit is next, False for a move. `left_s` are the seconds left, None if it is to be repeatable."""
@@ -76,22 +78,20 @@ class Rounds:
             return True
         if not self._time_for_another(left_s):
             return False
-        if self.other is not None and self._last is not None:
-            return True
         if self._todo:
             return self._beside(self._in_work()) is not None
-        return self._rounds == 1 or (self._aside is None and self._moves < 0)
+        return self._rounds < 2 or (self._aside is None and self._moves < 0)
 
     def next(self, now: Candidate, rng: Random, left_s: float | None) -> Candidate | None:
-        """The next stretch planned anew, or once the last one with another crew; None if that is not cheaper."""
+        """The next stretch planned anew, or another repair with a round of refits; None if that is not cheaper."""
         ready = self._ready()
         if ready is not None:
             return self._taken(ready, now)
-        if self.other is not None and self._last is not None:
+        if self._rounds == 1 and not self._todo and self.other is not None:
             other, self.other = self.other, None
-            if self._took_s < OTHER_CREW_MOST_S:
-                return self._refit(other, self._last, left_s)
+            return self._in_a_round(other(), left_s)
         if not self._todo:
+            self._rounds += 1
             self._todo = self._to_come(now.board, rng, left_s)
         stretch = self._beside(self._in_work())
         if stretch is None:
@@ -107,6 +107,11 @@ class Rounds:
         """What was planned aside and is done when the search is over; None if that is nothing cheaper."""
         ready = self._ready()
         return None if ready is None else self._taken(ready, now)
+
+    def end(self) -> None:
+        """End what is still planned aside."""
+        if self._aside is not None:
+            self._aside.stop()
 
     def once_more(self, left_s: float | None) -> bool:
         """What came of the last stretch did not pass: it is next again, once. False if it has been, or if time is too
@@ -124,8 +129,11 @@ class Rounds:
         return left_s is None or left_s >= max(REFIT_LEAST_S, TOOK_SHARE * self._took_s)
 
     def _ready(self) -> Aside | None:
-        """What was planned aside, if it is done."""
-        return self._aside if self._aside is not None and self._aside.done() else None
+        """What was planned aside, if it is done; another repair only when the first round here is over as well."""
+        aside = self._aside
+        if aside is None or (aside.stretch is None and (self._rounds == 0 or (self._rounds == 1 and self._todo))):
+            return None
+        return aside if aside.done() else None
 
     def _in_work(self) -> Stretch | None:
         """The stretch that is planned aside."""
@@ -135,6 +143,16 @@ class Rounds:
         """The next thing to do that can be done while a stretch is planned."""
         return next((one for one in self._todo if one != stretch), None)
 
+    def _in_a_round(self, now: Candidate, left_s: float | None) -> Candidate:
+        """A repair with each stretch refitted once."""
+        until_s = None if left_s is None else time.monotonic() + left_s
+        for stretch in self._to_come(now.board, Random(0), left_s):
+            left_s = None if until_s is None else until_s - time.monotonic()
+            if self._time_for_another(left_s):
+                found = self._refitted(now, stretch, _effort(left_s), lambda _: self.stop.is_set(), brief=True)
+                now = now if found is None or found.cents >= now.cents else found
+        return self.sound(now)
+
     def _put_aside(self, now: Candidate, here: Stretch, left_s: float | None) -> None:
         """By the clock, what can be planned beside a stretch is begun on the other core."""
         stretch = self._beside(here)
@@ -142,12 +160,12 @@ class Rounds:
             return
         self._todo.remove(stretch)
         effort = _effort(left_s)
-        self._aside = Aside(now, stretch, lambda now: self._refitted(now, stretch, effort, None))
+        self._aside = Aside(lambda: self._refitted(now, stretch, effort, None), (now, stretch))
 
     def _taken(self, aside: Aside, now: Candidate) -> Candidate | None:
         """What was planned aside as a part of the plan."""
         self._aside = None
-        self._last = aside.stretch
+        self._last = aside.stretch or self._last
         return aside.onto(self.basis, self.price, now)
 
     def _to_come(self, board: Board, rng: Random, left_s: float | None) -> list[Stretch]:
@@ -156,11 +174,10 @@ class Rounds:
         as can burn. None at a festival, where they take too long."""
         if festival(board.grid):
             return []
-        self._rounds += 1
         burning = [firebox for firebox, steps in enumerate(self.basis.can_burn) if steps.any()]
         size = FINE if left_s is None or left_s >= FINE_LEAST_S else SHORT
         found = stretches(board, rng, burning, *size)
-        stay = self._rounds == 1 or self._rounds % 2 == 0
+        stay = self._rounds <= 1 or self._rounds % 2 == 0
         fires = 0 if stay else max((len(stretch.fires) for stretch in found), default=0)
         wanted = {d for d, demand in enumerate(board.grid.demands) if demand.pieces}
         return [stretch for stretch in found if stretch.demands & wanted and len(stretch.fires) == fires]
@@ -174,10 +191,12 @@ class Rounds:
         return found
 
     def _refitted(
-        self, now: Candidate, stretch: Stretch, effort: Effort, progress: Progress | None
+        self, now: Candidate, stretch: Stretch, effort: Effort, progress: Progress | None, *, brief: bool = False
     ) -> Candidate | None:
-        at_once, crowded = self._rounds > 1, frozenset(self.crowded)
-        return refitted(self.basis, self.price, now, stretch, effort, progress, self.told, crowded, at_once=at_once)
+        free: Free = "held" if brief else "at once" if self._rounds > 1 else "in the end"
+        return refitted(
+            self.basis, self.price, now, stretch, effort, progress, self.told, frozenset(self.crowded), free
+        )
 
     @property
     def told(self) -> Told:

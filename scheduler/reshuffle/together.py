@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Hashable, Iterator
+from typing import Literal
 
 from scheduler.model.past import Begun
 from scheduler.reshuffle.basis import Basis
-from scheduler.reshuffle.candidate import Candidate, built, cheapest, priced, with_ways
+from scheduler.reshuffle.candidate import Candidate, built, burnt_through, cheapest, priced, with_ways
 from scheduler.reshuffle.choose import Chooser, Chosen, Pick, urgent_first
 from scheduler.reshuffle.price import way_change
 from scheduler.reshuffle.prices import ChangePrice
@@ -18,7 +19,12 @@ from scheduler.solve.left_over import Stretch
 from scheduler.solve.pinned import WayOn
 from scheduler.solve.program import Night, Told
 from scheduler.solve.redrawn import Redrawn, redrawn
+from scheduler.solve.settle import settle
 
+RUSH_CENTS = 1.2e4
+"""Price of a person missing for a while, when a shift is looked for that is not needed for what came of a refit."""
+Free = Literal["at once", "in the end", "held"]
+"""From the start on; when there is a good plan to go on from; or not at all, which is sooner done."""
 Key = tuple[Hashable, ...]
 Picks = dict[str, list[list[Pick]]]
 """What each load in hand can do, in the order of its ways in the model: like choices, on one rack or another."""
@@ -33,22 +39,22 @@ def refitted(
     progress: Progress | None,
     told: Told,
     crowded: Collection[int] = (),
-    *,
-    at_once: bool = False,
+    free: Free = "in the end",
 ) -> Candidate | None:
-    """A stretch as HiGHS would have it, what goes on otherwise included; None if that is not cheaper.
-
-    What could go on as it does is free in the end only, or from the start on if all is to be free `at_once`.
-    """
+    """A stretch as HiGHS would have it, what goes on otherwise included; None if that is not cheaper. `free` says when
+    what could go on as it does is free to do otherwise."""
     picks: Picks = {}
-    loads = tuple(in_hand(basis, price, now, stretch, picks, at_once=at_once))
-    new = redrawn(now.board, stretch, effort, progress, Night(told, loads, frozenset(crowded)))
+    loads = tuple(in_hand(basis, price, now, stretch, picks, at_once=free == "at once"))
+    now = now if loads else burnt_through(basis, now, price)
+    new = redrawn(now.board, stretch, effort, progress, Night(told, loads, frozenset(crowded), brief=free == "held"))
     if new is None:
         return None
     chosen = _chosen(basis, now.chosen, new, picks)
     board = new.board(with_ways(basis, chosen.ways))
     trimmed = built(basis, chosen, board.frame, board.placed, price, crews=(True,))
-    return cheapest((priced(basis, board, chosen, price), *trimmed))
+    best = cheapest((priced(basis, board, chosen, price), *trimmed))
+    lean = priced(basis, settle(best.board, shortfall_cents=RUSH_CENTS), chosen, price)
+    return cheapest((best, lean))
 
 
 def in_hand(

@@ -44,6 +44,8 @@ class Night:
     """What has begun and may go on otherwise."""
     crowded: frozenset[int] = frozenset()
     """Steps whose work could not be shared out."""
+    brief: bool = False
+    """What is held in hand is not freed in the end."""
 
 
 BEFORE = Night()
@@ -63,6 +65,7 @@ class Program:
     lower: Floats
     upper: Floats
     """Of the columns, with what is held in hand as it is."""
+    night: Night
 
     @property
     def now_cents(self) -> float:
@@ -96,7 +99,7 @@ def parted_program(rough: Program, x: Floats) -> Program:
 def _program(left: LeftOver, model: StretchModel, night: Night) -> Program:
     milp = model.milp if night.told is None else replace(model.milp, cost=_with_price_of_change(model, night.told))
     now = entered(model, left)
-    return Program(left, model, milp, now, *_fixed(model, left, now))
+    return Program(left, model, milp, now, *_fixed(model, left, now), night)
 
 
 def thinned(zones: Zones, demand: int, most_starts: int, phase: int = 0) -> Iterator[tuple[Stream, ZoneFinish, int]]:

@@ -31,8 +31,8 @@ LEAST_CENTS = 10.0
 """A plan that is not cheaper by so much is none."""
 LEAST_S, WHOLE_S = 1.0, 3.0
 NIGHT_LEAST_S, NIGHT_S, FREE_S = 0.3, 0.7, 1.5
-"""Seconds that the integer program has, at the least and at the most; where loads in hand may go on otherwise, and
-with all of them free."""
+"""Seconds that the integer program has, at the least and at the most; at night, there at the most where loads in hand
+may go on otherwise, and with all of them free."""
 MOST_WAYS = 150
 """Ways of what has begun that it keeps in a second run, those nearest to being used in the relaxation."""
 MOST_REPACKED = 150
@@ -94,9 +94,16 @@ class Outlook:
     relaxed: Answer
 
     @property
-    def at_night(self) -> bool:
-        """True if anything has begun that may go on otherwise."""
-        return bool(self.program.left.in_hand)
+    def to_be_freed(self) -> bool:
+        """True if what has begun is to be looked at once more, free to go on otherwise, when there is a good plan."""
+        return bool(self.program.left.in_hand) and not self.program.night.brief
+
+    @property
+    def span_s(self) -> tuple[float, float]:
+        """Seconds that the first integer program may take, at the least and at the most."""
+        if self.program.night is BEFORE:
+            return LEAST_S, WHOLE_S
+        return NIGHT_LEAST_S, NIGHT_S if self.program.left.in_hand else WHOLE_S
 
     @property
     def gain_cents(self) -> float:
@@ -134,7 +141,7 @@ def drawn(board: Board, ahead: Outlook, effort: Effort, progress: Progress | Non
     astray.
     """
     until_s = time.monotonic() + effort.seconds
-    if not ahead.promising and not ahead.program.model.in_hand.held:
+    if not ahead.promising and not (ahead.to_be_freed and ahead.program.model.in_hand.held):
         return None
     exact = ahead if not ahead.program.model.zones.melted else _exactly(ahead, effort, progress)
     if exact is None:
@@ -146,9 +153,8 @@ def drawn(board: Board, ahead: Outlook, effort: Effort, progress: Progress | Non
     point = _Point(whole, whole.now, whole.now_cents)
     useful: Mask = ~whole.milp.integer | (relaxed.x >= TINY)
     if ahead.promising:
-        span_s = (NIGHT_LEAST_S, NIGHT_S) if ahead.at_night else (LEAST_S, WHOLE_S)
-        point = point.improved(useful, _limit(effort, until_s, *span_s), progress)
-    if ahead.at_night and _left(effort, until_s):
+        point = point.improved(useful, _limit(effort, until_s, *ahead.span_s), progress)
+    if ahead.to_be_freed and _left(effort, until_s):
         in_hand = whole.model.in_hand
         point = replace(point, program=whole.freed)
         useful[in_hand.held] = True

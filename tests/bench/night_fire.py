@@ -32,11 +32,10 @@ SOON_S, FULL_S = 5.0, 120.0
 def solved(state: State, seconds: float, price: ChangePrice = PRICES) -> tuple[Reshuffled, Reshuffled, Search]:
     """The first plan and the last one of a search."""
     search = Search(state, price)
-    first = search.first()
-    last = search.improve(seconds=seconds)
-    assert first is not None
+    firsts: list[Reshuffled] = []
+    last = search.run(seconds=seconds, first=firsts.append)
     assert last is not None
-    return first, last, search
+    return firsts[0], last, search
 
 
 def compared(found: Reshuffled) -> float:

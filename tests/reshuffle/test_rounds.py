@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from random import Random
 
+import numpy as np
 import pytest
 from reshuffle_kitchen import assert_goes_on, fire_fails
 
 from scheduler.reshuffle.aside import Aside
-from scheduler.reshuffle.candidate import Candidate
+from scheduler.reshuffle.candidate import Candidate, built, burnt_through, cheapest, chosen_ways, opened
 from scheduler.reshuffle.prices import PRICES
 from scheduler.reshuffle.replan import Search, reshuffle
 from scheduler.reshuffle.rounds import REFIT
@@ -38,11 +39,10 @@ def test_what_was_planned_aside_is_put_into_the_plan_of_then() -> None:
     here, there = halves(search)
     if planned_anew(search, now, here) is None:
         here, there = there, here
-    aside = Aside(now, there, lambda then: planned_anew(search, then, there))
-    alone = aside.onto(search.basis, PRICES, now)
+    alone = Aside(lambda: planned_anew(search, now, there), (now, there)).onto(search.basis, PRICES, now)
     meanwhile = planned_anew(search, now, here)
     assert meanwhile is not None
-    both = aside.onto(search.basis, PRICES, meanwhile)
+    both = Aside(lambda: planned_anew(search, now, there), (now, there)).onto(search.basis, PRICES, meanwhile)
     if alone is None:
         assert both is None
         return
@@ -56,11 +56,59 @@ def test_a_mistake_aside_is_not_lost() -> None:
     search.first()
     assert search.best is not None
 
-    def wrong(_: Candidate) -> Candidate | None:
+    def wrong() -> Candidate | None:
         raise ArithmeticError("aside")
 
     with pytest.raises(ArithmeticError, match="aside"):
-        Aside(search.best, halves(search)[0], wrong).onto(search.basis, PRICES, search.best)
+        Aside(wrong).onto(search.basis, PRICES, search.best)
+
+
+def with_anyone(search: Search) -> Candidate:
+    """The repair with the cheapest crew of all who could come."""
+    basis = search.basis
+    frame = opened(basis, basis.frame, everyone=True)
+    return cheapest(built(basis, chosen_ways(basis, frame), frame, basis.old.values(), PRICES))
+
+
+def test_another_plan_comes_back_from_its_process_as_it_was_there() -> None:
+    search = Search(fire_fails())
+    search.first()
+    assert search.best is not None
+    here = with_anyone(search)
+    back = Aside(lambda: with_anyone(search)).onto(search.basis, PRICES, search.best)
+    assert back is not None
+    assert back.cents == pytest.approx(here.cents)
+    assert back.board.placed == here.board.placed
+    assert back.chosen == here.chosen
+
+
+def test_another_crew_is_looked_at_after_the_first_round() -> None:
+    search = Search(fire_fails())
+    asked = []
+
+    def other() -> Candidate:
+        asked.append(search.moves)
+        return with_anyone(search)
+
+    assert search.first() is not None
+    search.rounds.begin(other, None)
+    search.improve(moves=4)
+    assert len(asked) == 1
+    assert asked[0] > 1
+
+
+def test_fires_kept_up_burn_from_their_first_burn_until_their_last() -> None:
+    search = Search(fire_fails())
+    search.first()
+    assert search.best is not None
+    now, basis = search.best, search.basis
+    through = burnt_through(basis, now)
+    assert through.board.placed == now.board.placed
+    for before, after in zip(now.board.frame.levels, through.board.frame.levels, strict=True):
+        was, burns = np.flatnonzero(before[basis.step :]), np.flatnonzero(after[basis.step :])
+        assert set(was) <= set(burns)
+        if len(was):
+            assert (burns[0], burns[-1]) == (was[0], was[-1])
 
 
 def test_a_stretch_that_did_not_pass_is_planned_once_more_and_not_for_ever() -> None:

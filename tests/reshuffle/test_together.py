@@ -16,7 +16,7 @@ from scheduler.reshuffle.prices import PRICES
 from scheduler.reshuffle.replan import Search
 from scheduler.reshuffle.rounds import REFIT
 from scheduler.reshuffle.state import went_as_planned
-from scheduler.reshuffle.together import Picks, in_hand, refitted
+from scheduler.reshuffle.together import Free, Picks, in_hand, refitted
 from scheduler.solve.board import Board
 from scheduler.solve.flow_stretch import stretch_flow
 from scheduler.solve.highs import Effort, solve
@@ -88,12 +88,12 @@ def test_everything_in_hand_is_more_than_what_is_urgent_and_nothing_of_other_wav
     assert not free(search, now, Stretch(frozenset(), stretch.fires), everything=True)
 
 
-@pytest.mark.parametrize("at_once", [False, True])
-def test_each_load_in_hand_goes_one_of_its_ways_or_is_written_off(at_once: bool) -> None:
+@pytest.mark.parametrize("free_to_go", ["held", "in the end", "at once"])
+def test_each_load_in_hand_goes_one_of_its_ways_or_is_written_off(free_to_go: Free) -> None:
     search = Search(fire_fails())
     now, stretch = repaired(search), whole(search)
     begun = Counter({load.code: load.pieces for load in free(search, now, stretch, everything=True)})
-    new = refitted(search.basis, PRICES, now, stretch, REFIT, lambda _: False, search.rounds.told, at_once=at_once)
+    new = refitted(search.basis, PRICES, now, stretch, REFIT, lambda _: False, search.rounds.told, (), free_to_go)
     if new is None:
         pytest.fail("the repair rule is no better than all that is possible: try another hour")
     going = Counter[str]()

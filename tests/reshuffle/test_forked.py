@@ -1,0 +1,60 @@
+"""Work in a copy of this process: what comes of it, what goes wrong in it, and its end."""
+
+from __future__ import annotations
+
+import os
+import signal
+import time
+
+import pytest
+
+from scheduler.reshuffle.forked import Forked
+
+
+def test_what_comes_of_it_is_sent_back_and_changes_nothing_here() -> None:
+    here: list[int] = []
+
+    def work() -> tuple[int, list[int]]:
+        here.append(1)
+        return os.getpid(), here
+
+    process, there = Forked(work).result() or (0, [])
+    assert process != os.getpid()
+    assert there == [1]
+    assert here == []
+
+
+def test_what_it_raises_is_raised_here() -> None:
+    def wrong() -> None:
+        raise ArithmeticError("there")
+
+    with pytest.raises(ArithmeticError, match="there"):
+        Forked(wrong).result()
+
+
+def test_it_is_done_when_it_has_sent_something() -> None:
+    waiting, sent = os.pipe()
+    work = Forked(lambda: os.read(waiting, 1))
+    assert not work.done()
+    os.write(sent, b"x")
+    until = time.monotonic() + 30
+    while not work.done() and time.monotonic() < until:
+        time.sleep(0.01)
+    assert work.done()
+    assert work.result() == b"x"
+    os.close(waiting)
+    os.close(sent)
+
+
+def test_it_can_be_stopped_and_leaves_no_process_behind() -> None:
+    work = Forked(lambda: time.sleep(600))
+    work.stop()
+    work.stop()
+    with pytest.raises(ChildProcessError):
+        os.waitpid(work.process, 0)
+
+
+def test_nothing_comes_of_it_where_the_system_kills_it() -> None:
+    work = Forked(lambda: time.sleep(600))
+    os.kill(work.process, signal.SIGKILL)
+    assert work.result() is None
