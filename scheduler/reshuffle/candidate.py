@@ -162,10 +162,17 @@ def fitting(grid: Grid, ways: tuple[WayOn, ...], loads: Iterable[Placed]) -> lis
     return found
 
 
-def opened(basis: Basis, frame: Frame, *, everyone: bool = False) -> Frame:
-    """Fires as they are and, where cold, at their usual setpoint wherever somebody could tend them."""
-    crew = basis.grid.shifts if everyone else frame.shifts
-    levels = opened_levels(basis.grid, frame.levels, crew, lambda f: basis.pinned.burnt[f].setpoint_f)
+def opened(basis: Basis, frame: Frame, *, everyone: bool = False, cold_f: int | None = None) -> Frame:
+    """Fires as they are and, where cold, at their usual setpoint, or at another one that they have, wherever somebody
+    could tend them."""
+    grid = basis.grid
+    crew = grid.shifts if everyone else frame.shifts
+    levels = opened_levels(grid, frame.levels, crew, lambda f: basis.pinned.burnt[f].setpoint_f)
+    if cold_f is not None:
+        levels = tuple(
+            np.where((held == 0) & (wide > 0), cold_f, wide) if cold_f in box.setpoints_f else wide
+            for box, held, wide in zip(grid.fireboxes, frame.levels, levels, strict=True)
+        )
     return Frame(levels, crew, frame.spared)
 
 

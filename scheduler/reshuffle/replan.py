@@ -9,6 +9,8 @@ from itertools import chain
 from random import Random
 from threading import Event
 
+import numpy as np
+
 from scheduler.audit import Breach, audit
 from scheduler.model.past import Past
 from scheduler.model.plan import Plan
@@ -112,7 +114,7 @@ class Search:
     def first(self) -> Reshuffled | None:
         """The repair rule: what has begun goes on where it can, the rest as planned as far as it fits."""
         self._more = self._repairs()
-        for found in chain(self._more, self._with_everyone()):
+        for found in chain(self._more, self._repairs(called_anew=True), self._with_everyone()):
             if self._better(found) and self.best is not None and self.check(self.best):
                 break
         if self.kept is None and self.best is not None:
@@ -134,26 +136,37 @@ class Search:
         """A repair, with less work where it has too much at once."""
         return eased(self.basis, found, self.price) if found.cents >= UNMANNED_CENTS else found
 
-    def _repairs(self) -> Iterator[Candidate]:
-        """With the crew as told: the fires as they are, if nothing is in a dead smoker, and those that can be lit."""
-        basis = self.basis
-        dead = any(begun.dead_min is not None for begun in basis.open_begun())
-        lit = opened(basis, basis.frame)
-        frames = (lit, basis.frame) if dead else (basis.frame, lit)
-        for frame in frames:
-            yield from self._around(frame)
+    def _repairs(self, *, called_anew: bool = False) -> Iterator[Candidate]:
+        """With the fires as they are, if nothing is in a dead smoker, and those that can be lit; with the crew as told,
+        or with the cheapest one for the work that there is then."""
+        dead = any(begun.dead_min is not None for begun in self.basis.open_begun())
+        lit, *others = self._opened(everyone=False)
+        told = self.basis.frame
+        for frame in (lit, told, *others) if dead else (told, lit, *others):
+            yield from self._around(frame, not called_anew)
 
     def _with_everyone(self) -> Iterator[Candidate]:
         """With the cheapest crew of all who could come."""
-        yield from self._around(opened(self.basis, self.basis.frame, everyone=True))
+        for frame in self._opened(everyone=True):
+            yield from self._around(frame, False)
 
     def _with_another_crew(self) -> Candidate:
-        """The cheapest of these, with less work where it has too much at once."""
-        return self._eased(cheapest(self._with_everyone()))
+        """The first of these, with less work where it has too much at once."""
+        return self._eased(next(self._with_everyone()))
 
-    def _around(self, frame: Frame) -> Iterator[Candidate]:
+    def _opened(self, *, everyone: bool) -> list[Frame]:
+        """Fires as told and those that can be lit: at their usual setpoints, then at others."""
+        setpoints = sorted({setpoint for box in self.basis.grid.fireboxes for setpoint in box.setpoints_f})
+        found = [opened(self.basis, self.basis.frame, everyone=everyone)]
+        for setpoint in setpoints:
+            frame = opened(self.basis, self.basis.frame, everyone=everyone, cold_f=setpoint)
+            if not any(all(map(np.array_equal, frame.levels, other.levels)) for other in found):
+                found.append(frame)
+        return found
+
+    def _around(self, frame: Frame, as_called: bool) -> Iterator[Candidate]:
         chosen = chosen_ways(self.basis, frame)
-        yield from built(self.basis, chosen, frame, self.basis.old.values(), self.price)
+        yield from built(self.basis, chosen, frame, self.basis.old.values(), self.price, crews=(as_called,))
 
     # better ------------------------------------------------------------------------------------------------------
 
