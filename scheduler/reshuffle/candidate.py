@@ -192,6 +192,21 @@ def burnt_through(basis: Basis, now: Candidate, price: ChangePrice = PRICES) -> 
     return through_all if through_all.cents < UNMANNED_CENTS else now
 
 
+def let_out(basis: Basis, now: Candidate, price: ChangePrice = PRICES) -> Candidate:
+    """The same without what each fire burns on for after a pause in which nothing stands over it, where that pays: few
+    loads after it go elsewhere."""
+    for burn in now.board.frame.burns(now.board.grid):
+        hot = now.board.hot[burn.firebox] > 0
+        ends = 1 + np.flatnonzero(hot[:-1] & ~hot[1:])
+        for end in ends[(ends > max(basis.step, burn.lit)) & (ends < burn.out)]:
+            levels = [held.copy() for held in now.board.frame.levels]
+            levels[burn.firebox][end : burn.out] = 0
+            frame = now.board.frame.with_levels(tuple(levels))
+            found = cheapest(built(basis, now.chosen, frame, now.board.placed, price, crews=(True,)))
+            now = found if found.cents < now.cents else now
+    return now
+
+
 def built(
     basis: Basis,
     chosen: Chosen,

@@ -97,6 +97,20 @@ def test_another_crew_is_looked_at_after_the_first_round() -> None:
     assert asked[0] > 1
 
 
+def test_cold_fires_can_be_opened_at_each_of_their_setpoints() -> None:
+    basis = Search(fire_fails()).basis
+    usual = opened(basis, basis.frame)
+    for setpoint in {setpoint for box in basis.grid.fireboxes for setpoint in box.setpoints_f}:
+        there = opened(basis, basis.frame, cold_f=setpoint)
+        for box, told, wide, held in zip(
+            basis.grid.fireboxes, basis.frame.levels, usual.levels, there.levels, strict=True
+        ):
+            assert ((held > 0) == (wide > 0)).all()
+            assert (held[told > 0] == told[told > 0]).all()
+            if setpoint in box.setpoints_f:
+                assert set(held[(told == 0) & (wide > 0)]) <= {setpoint}
+
+
 def test_fires_kept_up_burn_from_their_first_burn_until_their_last() -> None:
     search = Search(fire_fails())
     search.first()
