@@ -9,7 +9,7 @@ import numpy as np
 from scheduler.reshuffle.basis import Basis
 from scheduler.reshuffle.candidate import Candidate, built, cheapest, priced, with_ways
 from scheduler.reshuffle.choose import Chosen
-from scheduler.reshuffle.forked import Forked
+from scheduler.reshuffle.forked import Forked, Tell
 from scheduler.reshuffle.prices import ChangePrice
 from scheduler.solve.board import Board, Placed
 from scheduler.solve.frame import Frame
@@ -22,18 +22,24 @@ Sent = tuple[Frame, list[Placed], Chosen | None]
 class Aside:
     """One refit in a process of its own: of a stretch of the candidate of the moment, or of another plan as a whole."""
 
-    def __init__(self, refit: Callable[[], Candidate | None], part: tuple[Candidate, Stretch] | None = None) -> None:
+    def __init__(
+        self, refit: Callable[[Tell], Candidate | None], part: tuple[Candidate, Stretch] | None = None
+    ) -> None:
         self._part = part
-        self._found = Forked(lambda: _sent(refit(), part))
+        self._found = Forked(lambda tell: _sent(refit(tell), part))
 
     @property
     def stretch(self) -> Stretch | None:
         """What is planned anew; None if it is another plan."""
         return None if self._part is None else self._part[1]
 
-    def done(self) -> bool:
-        """True if `onto` need not wait."""
-        return self._found.done()
+    def done(self, patience_s: float = 0.0) -> bool:
+        """True if `onto` need not wait; it is waited for so long."""
+        return self._found.done(patience_s)
+
+    def hoped_for(self, patience_s: float) -> float | None:
+        """What it is likely to cost, as it has told; None if it does not tell in so many seconds."""
+        return self._found.told(patience_s)
 
     def stop(self) -> None:
         """End it; nothing comes of it."""

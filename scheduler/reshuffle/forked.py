@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import os
 import signal
+import time
 import warnings
 from collections.abc import Callable
 from contextlib import suppress
@@ -15,6 +16,8 @@ from multiprocessing.connection import Connection
 from typing import Generic, TypeVar, cast
 
 T = TypeVar("T")
+Tell = Callable[[float], None]
+"""By which the work says on its way how it is getting on."""
 
 
 class Forked(Generic[T]):
@@ -23,8 +26,10 @@ class Forked(Generic[T]):
     The work has to know its end, as nobody ends it where this process is killed. Linux only, as this program is.
     """
 
-    def __init__(self, work: Callable[[], T]) -> None:
+    def __init__(self, work: Callable[[Tell], T]) -> None:
         self._end, there = Pipe(duplex=False)
+        self._told: float | None = None
+        self._outcome: tuple[T | None, Exception | None] | None = None
         with warnings.catch_warnings():
             # Newer Pythons warn where there are other threads. The copy has none of them, and waits for none.
             warnings.simplefilter("ignore", DeprecationWarning)
@@ -33,43 +38,63 @@ class Forked(Generic[T]):
             _do(work, there)
         there.close()
 
-    def done(self) -> bool:
-        """True if `result` need not wait."""
-        return self._end.closed or self._end.poll()
+    def done(self, patience_s: float = 0.0) -> bool:
+        """True if `result` need not wait; it is waited for so long."""
+        until_s = time.monotonic() + patience_s
+        while self._outcome is None and self._end.poll(max(0.0, until_s - time.monotonic())):
+            self._hear()
+        return self._outcome is not None
+
+    def told(self, patience_s: float = 0.0) -> float | None:
+        """What it told last; None if it tells nothing in so many seconds, or ends first."""
+        until_s = time.monotonic() + patience_s
+        while self._told is None and self._outcome is None and self._end.poll(max(0.0, until_s - time.monotonic())):
+            self._hear()
+        return self._told
 
     def result(self) -> T | None:
-        """What came of it, once; what it raised is raised here. None if the system has killed it, as memory was
-        short."""
-        try:
-            passed, outcome = self._end.recv()
-        except EOFError:
-            return None
-        finally:
-            self._close()
-        if not passed:
-            raise cast(Exception, outcome)
-        return cast(T, outcome)
+        """What came of it; what it raised is raised here. None if it was stopped, or the system has killed it because
+        memory was short."""
+        while self._outcome is None:
+            self._hear()
+        outcome, error = self._outcome
+        if error is not None:
+            raise error
+        return outcome
 
     def stop(self) -> None:
         """End it, done or not."""
-        if not self._end.closed:
+        if self._outcome is None:
             with suppress(ProcessLookupError):
                 os.kill(self.process, signal.SIGKILL)
-            self._close()
+            self._over(None, None)
 
-    def _close(self) -> None:
+    def _hear(self) -> None:
+        try:
+            kind, what = self._end.recv()
+        except EOFError:
+            self._over(None, None)
+            return
+        if kind == "told":
+            self._told = what
+        elif kind == "raised":
+            self._over(None, what)
+        else:
+            self._over(cast(T, what), None)
+
+    def _over(self, outcome: T | None, error: Exception | None) -> None:
+        self._outcome = outcome, error
         self._end.close()
         os.waitpid(self.process, 0)
 
 
-def _do(work: Callable[[], object], there: Connection) -> None:
+def _do(work: Callable[[Tell], object], there: Connection) -> None:
     """In the copy: work, send what came of it, and end without doing anything that is the other's to do."""
     try:
         signal.signal(signal.SIGINT, signal.SIG_IGN)
         try:
-            outcome = True, work()
+            there.send(("done", work(lambda what: there.send(("told", what)))))
         except Exception as error:
-            outcome = False, error
-        there.send(outcome)
+            there.send(("raised", error))
     finally:
         os._exit(0)

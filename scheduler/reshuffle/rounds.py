@@ -11,6 +11,7 @@ from threading import Event
 from scheduler.reshuffle.aside import Aside
 from scheduler.reshuffle.basis import Basis
 from scheduler.reshuffle.candidate import Candidate
+from scheduler.reshuffle.forked import Tell
 from scheduler.reshuffle.prices import ChangePrice
 from scheduler.reshuffle.together import Free, refitted
 from scheduler.solve.board import Board
@@ -32,6 +33,10 @@ REFIT_LEAST_S, TOOK_SHARE = 1.5, 0.8
 FINE_LEAST_S = 3.5
 """Seconds left from which on stretches are long, and another one is planned aside: two cores may be one that does two
 things by turns."""
+PATIENCE_S, WAITS_S = 0.6, 0.1
+"""For what another repair may come to; and between looks at whether it is done."""
+BACK_S = 1.0
+"""By which another repair is to be back before the end."""
 LAST_S = 0.4
 """To be left at the end of a refit, for the plan and its audit."""
 
@@ -69,7 +74,7 @@ class Rounds:
         if left_s is None:
             self.other = other
         elif left_s >= FINE_LEAST_S:
-            self._aside = Aside(lambda: self._in_a_round(other(), left_s - LAST_S))
+            self._aside = Aside(lambda tell: self._in_a_round(other(), left_s - BACK_S, tell))
 
     def due(self, left_s: float | None) -> bool:
         """True if a refit is next, False for a move. `left_s` are the seconds left, None if it is to be repeatable."""
@@ -101,6 +106,8 @@ class Rounds:
         self._put_aside(now, stretch, left_s)
         if not self._todo:
             self._moves = MOVES_BETWEEN
+            if left_s is not None and self._rounds == 1 and self._other_aside:
+                return self._last_of_the_first_round(now, stretch, left_s)
         return self._refit(now, stretch, left_s)
 
     def last(self, now: Candidate) -> Candidate | None:
@@ -130,10 +137,14 @@ class Rounds:
 
     def _ready(self) -> Aside | None:
         """What was planned aside, if it is done; another repair only when the first round here is over as well."""
-        aside = self._aside
-        if aside is None or (aside.stretch is None and (self._rounds == 0 or (self._rounds == 1 and self._todo))):
+        if self._aside is None or (self._other_aside and (self._rounds == 0 or (self._rounds == 1 and self._todo))):
             return None
-        return aside if aside.done() else None
+        return self._aside if self._aside.done() else None
+
+    @property
+    def _other_aside(self) -> bool:
+        """True if another repair is aside, not a stretch."""
+        return self._aside is not None and self._aside.stretch is None
 
     def _in_work(self) -> Stretch | None:
         """The stretch that is planned aside."""
@@ -143,15 +154,42 @@ class Rounds:
         """The next thing to do that can be done while a stretch is planned."""
         return next((one for one in self._todo if one != stretch), None)
 
-    def _in_a_round(self, now: Candidate, left_s: float | None) -> Candidate:
-        """A repair with each stretch refitted once."""
+    def _in_a_round(self, now: Candidate, left_s: float | None, tell: Tell | None = None) -> Candidate:
+        """A repair with each stretch refitted once; it tells what it may come to when only one is left."""
+
+        def going_on(hoped_for: float) -> bool:
+            if tell is not None:
+                tell(hoped_for)
+            return True
+
         until_s = None if left_s is None else time.monotonic() + left_s
-        for stretch in self._to_come(now.board, Random(0), left_s):
+        todo = self._to_come(now.board, Random(0), left_s)
+        for stretch in todo:
             left_s = None if until_s is None else until_s - time.monotonic()
             if self._time_for_another(left_s):
-                found = self._refitted(now, stretch, _effort(left_s), lambda _: self.stop.is_set(), brief=True)
+                told = going_on if stretch is todo[-1] else None
+                found = self._refitted(now, stretch, _effort(left_s), lambda _: self.stop.is_set(), "held", told)
                 now = now if found is None or found.cents >= now.cents else found
         return self.sound(now)
+
+    def _last_of_the_first_round(self, now: Candidate, stretch: Stretch, left_s: float) -> Candidate | None:
+        """That stretch refitted while another repair is aside, or that one: whichever may come to less goes on alone,
+        as two cores are often hardly more than one."""
+        other = self._aside
+        assert other is not None
+
+        def cheaper_here(hoped_for: float) -> bool:
+            there = other.hoped_for(min(PATIENCE_S, max(0.0, left_s - REFIT_LEAST_S)))
+            if there is not None and there > hoped_for:
+                other.stop()
+            return there is None or there > hoped_for
+
+        began_s = time.monotonic()
+        found = self._refit(now, stretch, left_s, cheaper_here)
+        left_s -= time.monotonic() - began_s
+        while found is None and not self.stop.is_set() and left_s > LAST_S and not other.done(WAITS_S):
+            left_s -= WAITS_S
+        return found
 
     def _put_aside(self, now: Candidate, here: Stretch, left_s: float | None) -> None:
         """By the clock, what can be planned beside a stretch is begun on the other core."""
@@ -160,12 +198,13 @@ class Rounds:
             return
         self._todo.remove(stretch)
         effort = _effort(left_s)
-        self._aside = Aside(lambda: self._refitted(now, stretch, effort, None), (now, stretch))
+        free = self._free
+        self._aside = Aside(lambda _: self._refitted(now, stretch, effort, None, free), (now, stretch))
 
     def _taken(self, aside: Aside, now: Candidate) -> Candidate | None:
         """What was planned aside as a part of the plan."""
         self._aside = None
-        self._last = aside.stretch or self._last
+        self._last = aside.stretch
         return aside.onto(self.basis, self.price, now)
 
     def _to_come(self, board: Board, rng: Random, left_s: float | None) -> list[Stretch]:
@@ -182,21 +221,32 @@ class Rounds:
         wanted = {d for d, demand in enumerate(board.grid.demands) if demand.pieces}
         return [stretch for stretch in found if stretch.demands & wanted and len(stretch.fires) == fires]
 
-    def _refit(self, now: Candidate, stretch: Stretch, left_s: float | None) -> Candidate | None:
+    def _refit(
+        self, now: Candidate, stretch: Stretch, left_s: float | None, worth_it: Callable[[float], bool] | None = None
+    ) -> Candidate | None:
         self._last = stretch
         began_s = time.monotonic()
-        found = self._refitted(now, stretch, _effort(left_s), lambda _: self.stop.is_set())
+        found = self._refitted(now, stretch, _effort(left_s), lambda _: self.stop.is_set(), self._free, worth_it)
         if left_s is not None:
             self._took_s = time.monotonic() - began_s
         return found
 
+    @property
+    def _free(self) -> Free:
+        """When what could go on as it does is free in this round."""
+        return "at once" if self._rounds > 1 else "in the end"
+
     def _refitted(
-        self, now: Candidate, stretch: Stretch, effort: Effort, progress: Progress | None, *, brief: bool = False
+        self,
+        now: Candidate,
+        stretch: Stretch,
+        effort: Effort,
+        progress: Progress | None,
+        free: Free,
+        worth_it: Callable[[float], bool] | None = None,
     ) -> Candidate | None:
-        free: Free = "held" if brief else "at once" if self._rounds > 1 else "in the end"
-        return refitted(
-            self.basis, self.price, now, stretch, effort, progress, self.told, frozenset(self.crowded), free
-        )
+        crowded = frozenset(self.crowded)
+        return refitted(self.basis, self.price, now, stretch, effort, progress, self.told, crowded, free, worth_it)
 
     @property
     def told(self) -> Told:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Hashable, Iterator
+from collections.abc import Callable, Collection, Hashable, Iterator
 from typing import Literal
 
 from scheduler.model.past import Begun
@@ -40,13 +40,16 @@ def refitted(
     told: Told,
     crowded: Collection[int] = (),
     free: Free = "in the end",
+    worth_it: Callable[[float], bool] | None = None,
 ) -> Candidate | None:
-    """A stretch as HiGHS would have it, what goes on otherwise included; None if that is not cheaper. `free` says when
-    what could go on as it does is free to do otherwise."""
+    """A stretch as HiGHS would have it, what goes on otherwise included; None if that is not cheaper, or what it may
+    come to, in cents, is not `worth_it`. `free` says when what could go on as it does is free to do otherwise."""
     picks: Picks = {}
     loads = tuple(in_hand(basis, price, now, stretch, picks, at_once=free == "at once"))
     now = now if loads else burnt_through(basis, now, price)
-    new = redrawn(now.board, stretch, effort, progress, Night(told, loads, frozenset(crowded), brief=free == "held"))
+    night, cents = Night(told, loads, frozenset(crowded), brief=free == "held"), now.cents
+    asked = None if worth_it is None else lambda gain: worth_it(cents - gain)
+    new = redrawn(now.board, stretch, effort, progress, night, asked)
     if new is None:
         return None
     chosen = _chosen(basis, now.chosen, new, picks)

@@ -7,6 +7,7 @@ relaxation or the plan uses.
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -126,12 +127,19 @@ def outlook(
 
 
 def redrawn(
-    board: Board, stretch: Stretch, effort: Effort, progress: Progress | None = None, night: Night = BEFORE
+    board: Board,
+    stretch: Stretch,
+    effort: Effort,
+    progress: Progress | None = None,
+    night: Night = BEFORE,
+    worth_it: Callable[[float], bool] | None = None,
 ) -> Redrawn | None:
-    """The stretch as HiGHS would have it; None if that is not cheaper."""
+    """The stretch as HiGHS would have it; None if that is not cheaper, or not `worth_it` to save so many cents."""
     until_s = time.monotonic() + effort.seconds
     ahead = outlook(board, stretch, effort, progress, night)
-    return None if ahead is None else drawn(board, ahead, replace(effort, seconds=until_s - time.monotonic()), progress)
+    if ahead is None or (worth_it is not None and not worth_it(ahead.gain_cents)):
+        return None
+    return drawn(board, ahead, replace(effort, seconds=until_s - time.monotonic()), progress)
 
 
 def drawn(board: Board, ahead: Outlook, effort: Effort, progress: Progress | None = None) -> Redrawn | None:

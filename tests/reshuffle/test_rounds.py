@@ -10,6 +10,7 @@ from reshuffle_kitchen import assert_goes_on, fire_fails
 
 from scheduler.reshuffle.aside import Aside
 from scheduler.reshuffle.candidate import Candidate, built, burnt_through, cheapest, chosen_ways, opened
+from scheduler.reshuffle.forked import Tell
 from scheduler.reshuffle.prices import PRICES
 from scheduler.reshuffle.replan import Search, reshuffle
 from scheduler.reshuffle.rounds import REFIT
@@ -39,10 +40,10 @@ def test_what_was_planned_aside_is_put_into_the_plan_of_then() -> None:
     here, there = halves(search)
     if planned_anew(search, now, here) is None:
         here, there = there, here
-    alone = Aside(lambda: planned_anew(search, now, there), (now, there)).onto(search.basis, PRICES, now)
+    alone = Aside(lambda _: planned_anew(search, now, there), (now, there)).onto(search.basis, PRICES, now)
     meanwhile = planned_anew(search, now, here)
     assert meanwhile is not None
-    both = Aside(lambda: planned_anew(search, now, there), (now, there)).onto(search.basis, PRICES, meanwhile)
+    both = Aside(lambda _: planned_anew(search, now, there), (now, there)).onto(search.basis, PRICES, meanwhile)
     if alone is None:
         assert both is None
         return
@@ -56,7 +57,7 @@ def test_a_mistake_aside_is_not_lost() -> None:
     search.first()
     assert search.best is not None
 
-    def wrong() -> Candidate | None:
+    def wrong(_: Tell) -> Candidate | None:
         raise ArithmeticError("aside")
 
     with pytest.raises(ArithmeticError, match="aside"):
@@ -75,11 +76,31 @@ def test_another_plan_comes_back_from_its_process_as_it_was_there() -> None:
     search.first()
     assert search.best is not None
     here = with_anyone(search)
-    back = Aside(lambda: with_anyone(search)).onto(search.basis, PRICES, search.best)
+    back = Aside(lambda _: with_anyone(search)).onto(search.basis, PRICES, search.best)
     assert back is not None
     assert back.cents == pytest.approx(here.cents)
     assert back.board.placed == here.board.placed
     assert back.chosen == here.chosen
+
+
+def test_of_two_repairs_the_one_that_may_come_to_less_goes_on_alone() -> None:
+    search = Search(fire_fails())
+    assert search.first() is not None
+    now = search.best
+    assert now is not None
+    here, _ = halves(search)
+    asked: list[float] = []
+
+    def hear(hoped_for: float, *, answer: bool) -> bool:
+        asked.append(hoped_for)
+        return answer
+
+    told = (REFIT, None, search.rounds.told, (), "in the end")
+    assert refitted(search.basis, PRICES, now, here, *told, lambda hoped: hear(hoped, answer=False)) is None
+    found = refitted(search.basis, PRICES, now, here, *told, lambda hoped: hear(hoped, answer=True))
+    assert asked[0] == pytest.approx(asked[1])
+    assert asked[0] <= now.cents
+    assert (found is None) == (planned_anew(search, now, here) is None)
 
 
 def test_another_crew_is_looked_at_after_the_first_round() -> None:
