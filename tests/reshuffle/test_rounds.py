@@ -95,9 +95,15 @@ def test_of_two_repairs_the_one_that_may_come_to_less_goes_on_alone() -> None:
         asked.append(hoped_for)
         return answer
 
-    told = (REFIT, None, search.rounds.told, (), "in the end")
-    assert refitted(search.basis, PRICES, now, here, *told, lambda hoped: hear(hoped, answer=False)) is None
-    found = refitted(search.basis, PRICES, now, here, *told, lambda hoped: hear(hoped, answer=True))
+    def anew(*, answer: bool) -> Candidate | None:
+        def worth_it(hoped_for: float) -> bool:
+            return hear(hoped_for, answer=answer)
+
+        told = search.rounds.told
+        return refitted(search.basis, PRICES, now, here, REFIT, None, told, (), "in the end", worth_it)
+
+    assert anew(answer=False) is None
+    found = anew(answer=True)
     assert asked[0] == pytest.approx(asked[1])
     assert asked[0] <= now.cents
     assert (found is None) == (planned_anew(search, now, here) is None)
