@@ -114,7 +114,7 @@ class Search:
     def first(self) -> Reshuffled | None:
         """The repair rule: what has begun goes on where it can, the rest as planned as far as it fits."""
         self._more = self._repairs()
-        for found in chain(self._more, self._repairs(called_anew=True), self._with_everyone()):
+        for found in chain(self._more, self._last_repairs()):
             if self._better(found) and self.best is not None and self.check(self.best):
                 break
         if self.kept is None and self.best is not None:
@@ -136,14 +136,25 @@ class Search:
         """A repair, with less work where it has too much at once."""
         return eased(self.basis, found, self.price) if found.cents >= UNMANNED_CENTS else found
 
-    def _repairs(self, *, called_anew: bool = False) -> Iterator[Candidate]:
+    def _repairs(self) -> Iterator[Candidate]:
         """With the fires as they are, if nothing is in a dead smoker, and those that can be lit; with the crew as told,
-        or with the cheapest one for the work that there is then."""
+        and once with the cheapest one for the work that there is then."""
+        first, *others = self._frames()
+        yield from self._around(first, True, False)
+        for frame in others:
+            yield from self._around(frame, True)
+
+    def _last_repairs(self) -> Iterator[Candidate]:
+        """What is left where none of these passes: with the cheapest crew each, then with everyone."""
+        for frame in self._frames()[1:]:
+            yield from self._around(frame, False)
+        yield from self._with_everyone()
+
+    def _frames(self) -> list[Frame]:
         dead = any(begun.dead_min is not None for begun in self.basis.open_begun())
         lit, *others = self._opened(everyone=False)
         told = self.basis.frame
-        for frame in (lit, told, *others) if dead else (told, lit, *others):
-            yield from self._around(frame, not called_anew)
+        return [lit, told, *others] if dead else [told, lit, *others]
 
     def _with_everyone(self) -> Iterator[Candidate]:
         """With the cheapest crew of all who could come."""
@@ -164,9 +175,10 @@ class Search:
                 found.append(frame)
         return found
 
-    def _around(self, frame: Frame, as_called: bool) -> Iterator[Candidate]:
+    def _around(self, frame: Frame, *as_called: bool) -> Iterator[Candidate]:
+        """The old plan as far as it fits what has begun, with the crew as it is called, with the cheapest, or both."""
         chosen = chosen_ways(self.basis, frame)
-        yield from built(self.basis, chosen, frame, self.basis.old.values(), self.price, crews=(as_called,))
+        yield from built(self.basis, chosen, frame, self.basis.old.values(), self.price, crews=as_called)
 
     # better ------------------------------------------------------------------------------------------------------
 
