@@ -12,6 +12,7 @@ from scheduler.books import read_scenario
 from scheduler.model.log import Down, Log
 from scheduler.model.plan import Plan
 from scheduler.model.scenario import Scenario
+from scheduler.reshuffle.candidate import Candidate
 from scheduler.reshuffle.money import Money, money
 from scheduler.reshuffle.replan import Search
 from scheduler.reshuffle.state import State, state_at
@@ -63,6 +64,13 @@ def fire_fails() -> State:
 def state(log: Log, moment: datetime) -> State:
     """The state of that plan by a log."""
     return state_at(*corner(), log, moment)
+
+
+def repaired(search: Search) -> Candidate:
+    """What the repair rule makes of a state."""
+    assert search.first() is not None
+    assert search.best is not None
+    return search.best
 
 
 def replanned(now: State, moves: int = MOVES) -> tuple[Search, Plan]:

@@ -192,7 +192,7 @@ def burnt_through(basis: Basis, now: Candidate, price: ChangePrice = PRICES) -> 
     return through_all if through_all.cents < UNMANNED_CENTS else now
 
 
-def let_out(basis: Basis, now: Candidate, price: ChangePrice = PRICES) -> Candidate:
+def let_out_at_pauses(basis: Basis, now: Candidate, price: ChangePrice = PRICES) -> Candidate:
     """The same without what each fire burns on for after a pause in which nothing stands over it, where that pays: few
     loads after it go elsewhere."""
     for burn in now.board.frame.burns(now.board.grid):

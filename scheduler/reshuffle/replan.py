@@ -9,8 +9,6 @@ from itertools import chain
 from random import Random
 from threading import Event
 
-import numpy as np
-
 from scheduler.audit import Breach, audit
 from scheduler.model.past import Past
 from scheduler.model.plan import Plan
@@ -21,15 +19,14 @@ from scheduler.reshuffle.candidate import (
     built,
     cheapest,
     chosen_anew,
-    chosen_ways,
     eased,
-    opened,
     priced,
     worth_cents,
 )
 from scheduler.reshuffle.choose import Chosen
 from scheduler.reshuffle.moves import move
 from scheduler.reshuffle.prices import PRICES, ChangePrice
+from scheduler.reshuffle.repairs import last_repairs, repairs, with_everyone
 from scheduler.reshuffle.rounds import Rounds
 from scheduler.reshuffle.shed import shed
 from scheduler.reshuffle.state import State, went_as_planned
@@ -113,8 +110,8 @@ class Search:
 
     def first(self) -> Reshuffled | None:
         """The repair rule: what has begun goes on where it can, the rest as planned as far as it fits."""
-        self._more = self._repairs()
-        for found in chain(self._more, self._last_repairs()):
+        self._more = repairs(self.basis, self.price)
+        for found in chain(self._more, last_repairs(self.basis, self.price)):
             if self._better(found) and self.best is not None and self.check(self.best):
                 break
         if self.kept is None and self.best is not None:
@@ -136,49 +133,9 @@ class Search:
         """A repair, with less work where it has too much at once."""
         return eased(self.basis, found, self.price) if found.cents >= UNMANNED_CENTS else found
 
-    def _repairs(self) -> Iterator[Candidate]:
-        """With the fires as they are, if nothing is in a dead smoker, and those that can be lit; with the crew as told,
-        and once with the cheapest one for the work that there is then."""
-        first, *others = self._frames()
-        yield from self._around(first, True, False)
-        for frame in others:
-            yield from self._around(frame, True)
-
-    def _last_repairs(self) -> Iterator[Candidate]:
-        """What is left where none of these passes: with the cheapest crew each, then with everyone."""
-        for frame in self._frames()[1:]:
-            yield from self._around(frame, False)
-        yield from self._with_everyone()
-
-    def _frames(self) -> list[Frame]:
-        dead = any(begun.dead_min is not None for begun in self.basis.open_begun())
-        lit, *others = self._opened(everyone=False)
-        told = self.basis.frame
-        return [lit, told, *others] if dead else [told, lit, *others]
-
-    def _with_everyone(self) -> Iterator[Candidate]:
-        """With the cheapest crew of all who could come."""
-        for frame in self._opened(everyone=True):
-            yield from self._around(frame, False)
-
     def _with_another_crew(self) -> Candidate:
-        """The first of these, with less work where it has too much at once."""
-        return self._eased(next(self._with_everyone()))
-
-    def _opened(self, *, everyone: bool) -> list[Frame]:
-        """Fires as told and those that can be lit: at their usual setpoints, then at others."""
-        setpoints = sorted({setpoint for box in self.basis.grid.fireboxes for setpoint in box.setpoints_f})
-        found = [opened(self.basis, self.basis.frame, everyone=everyone)]
-        for setpoint in setpoints:
-            frame = opened(self.basis, self.basis.frame, everyone=everyone, cold_f=setpoint)
-            if not any(all(map(np.array_equal, frame.levels, other.levels)) for other in found):
-                found.append(frame)
-        return found
-
-    def _around(self, frame: Frame, *as_called: bool) -> Iterator[Candidate]:
-        """The old plan as far as it fits what has begun, with the crew as it is called, with the cheapest, or both."""
-        chosen = chosen_ways(self.basis, frame)
-        yield from built(self.basis, chosen, frame, self.basis.old.values(), self.price, crews=as_called)
+        """With the cheapest crew of all who could come, with less work where it has too much at once."""
+        return self._eased(next(with_everyone(self.basis, self.price)))
 
     # better ------------------------------------------------------------------------------------------------------
 
@@ -222,7 +179,7 @@ class Search:
         return found
 
     def _look_at_other_repairs(self) -> None:
-        """The best of all repairs with the crew as told is gone on from."""
+        """The best of the repairs is gone on from."""
         sound = self.best is not None and self.best.cents < UNMANNED_CENTS
         for found in self._more:
             repair = found if sound else self._eased(found)

@@ -197,9 +197,7 @@ class Rounds:
         if left_s is None or left_s < FINE_LEAST_S or self._aside is not None or stretch is None:
             return
         self._todo.remove(stretch)
-        effort = _effort(left_s)
-        free = self._free
-        self._aside = Aside(lambda _: self._refitted(now, stretch, effort, None, free), (now, stretch))
+        self._aside = Aside(lambda _: self._refitted(now, stretch, _effort(left_s), None, self._free), (now, stretch))
 
     def _taken(self, aside: Aside, now: Candidate) -> Candidate | None:
         """What was planned aside as a part of the plan."""

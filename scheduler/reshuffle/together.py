@@ -8,7 +8,15 @@ from typing import Literal
 
 from scheduler.model.past import Begun
 from scheduler.reshuffle.basis import Basis
-from scheduler.reshuffle.candidate import Candidate, built, burnt_through, cheapest, let_out, priced, with_ways
+from scheduler.reshuffle.candidate import (
+    Candidate,
+    built,
+    burnt_through,
+    cheapest,
+    let_out_at_pauses,
+    priced,
+    with_ways,
+)
 from scheduler.reshuffle.choose import Chooser, Chosen, Pick, urgent_first
 from scheduler.reshuffle.price import way_change
 from scheduler.reshuffle.prices import ChangePrice
@@ -57,7 +65,7 @@ def refitted(
     trimmed = built(basis, chosen, board.frame, board.placed, price, crews=(True,))
     best = cheapest((priced(basis, board, chosen, price), *trimmed))
     lean = priced(basis, settle(best.board, shortfall_cents=RUSH_CENTS), chosen, price)
-    return let_out(basis, cheapest((best, lean)), price)
+    return let_out_at_pauses(basis, cheapest((best, lean)), price)
 
 
 def in_hand(

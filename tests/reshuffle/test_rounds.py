@@ -6,12 +6,13 @@ from random import Random
 
 import numpy as np
 import pytest
-from reshuffle_kitchen import assert_goes_on, fire_fails
+from reshuffle_kitchen import assert_goes_on, fire_fails, repaired
 
 from scheduler.reshuffle.aside import Aside
-from scheduler.reshuffle.candidate import Candidate, built, burnt_through, cheapest, chosen_ways, opened
+from scheduler.reshuffle.candidate import Candidate, burnt_through, opened
 from scheduler.reshuffle.forked import Tell
 from scheduler.reshuffle.prices import PRICES
+from scheduler.reshuffle.repairs import with_everyone
 from scheduler.reshuffle.replan import Search, reshuffle
 from scheduler.reshuffle.rounds import REFIT
 from scheduler.reshuffle.together import refitted
@@ -34,16 +35,15 @@ def planned_anew(search: Search, now: Candidate, stretch: Stretch) -> Candidate 
 
 def test_what_was_planned_aside_is_put_into_the_plan_of_then() -> None:
     search = Search(fire_fails())
-    assert search.first() is not None
-    now = search.best
-    assert now is not None
+    now = repaired(search)
     here, there = halves(search)
     if planned_anew(search, now, here) is None:
         here, there = there, here
-    alone = Aside(lambda _: planned_anew(search, now, there), (now, there)).onto(search.basis, PRICES, now)
+    aside = Aside(lambda _: planned_anew(search, now, there), (now, there))
+    alone = aside.onto(search.basis, PRICES, now)
     meanwhile = planned_anew(search, now, here)
     assert meanwhile is not None
-    both = Aside(lambda _: planned_anew(search, now, there), (now, there)).onto(search.basis, PRICES, meanwhile)
+    both = aside.onto(search.basis, PRICES, meanwhile)
     if alone is None:
         assert both is None
         return
@@ -54,58 +54,44 @@ def test_what_was_planned_aside_is_put_into_the_plan_of_then() -> None:
 
 def test_a_mistake_aside_is_not_lost() -> None:
     search = Search(fire_fails())
-    search.first()
-    assert search.best is not None
+    now = repaired(search)
 
     def wrong(_: Tell) -> Candidate | None:
         raise ArithmeticError("aside")
 
     with pytest.raises(ArithmeticError, match="aside"):
-        Aside(wrong).onto(search.basis, PRICES, search.best)
-
-
-def with_anyone(search: Search) -> Candidate:
-    """The repair with the cheapest crew of all who could come."""
-    basis = search.basis
-    frame = opened(basis, basis.frame, everyone=True)
-    return cheapest(built(basis, chosen_ways(basis, frame), frame, basis.old.values(), PRICES))
+        Aside(wrong).onto(search.basis, PRICES, now)
 
 
 def test_another_plan_comes_back_from_its_process_as_it_was_there() -> None:
     search = Search(fire_fails())
-    search.first()
-    assert search.best is not None
-    here = with_anyone(search)
-    back = Aside(lambda _: with_anyone(search)).onto(search.basis, PRICES, search.best)
+    now = repaired(search)
+    here = next(with_everyone(search.basis, PRICES))
+    back = Aside(lambda _: next(with_everyone(search.basis, PRICES))).onto(search.basis, PRICES, now)
     assert back is not None
     assert back.cents == pytest.approx(here.cents)
     assert back.board.placed == here.board.placed
     assert back.chosen == here.chosen
 
 
-def test_of_two_repairs_the_one_that_may_come_to_less_goes_on_alone() -> None:
+def test_a_refit_that_is_not_worth_it_is_given_up() -> None:
     search = Search(fire_fails())
-    assert search.first() is not None
-    now = search.best
-    assert now is not None
+    now = repaired(search)
     here, _ = halves(search)
-    asked: list[float] = []
+    hoped_for: list[float] = []
 
-    def hear(hoped_for: float, *, answer: bool) -> bool:
-        asked.append(hoped_for)
-        return answer
-
-    def anew(*, answer: bool) -> Candidate | None:
-        def worth_it(hoped_for: float) -> bool:
-            return hear(hoped_for, answer=answer)
+    def anew(answer: bool) -> Candidate | None:
+        def worth_it(cents: float) -> bool:
+            hoped_for.append(cents)
+            return answer
 
         told = search.rounds.told
-        return refitted(search.basis, PRICES, now, here, REFIT, None, told, (), "in the end", worth_it)
+        return refitted(search.basis, PRICES, now, here, REFIT, None, told, worth_it=worth_it)
 
-    assert anew(answer=False) is None
-    found = anew(answer=True)
-    assert asked[0] == pytest.approx(asked[1])
-    assert asked[0] <= now.cents
+    assert anew(False) is None
+    found = anew(True)
+    assert hoped_for[0] == pytest.approx(hoped_for[1])
+    assert hoped_for[0] <= now.cents
     assert (found is None) == (planned_anew(search, now, here) is None)
 
 
@@ -115,7 +101,7 @@ def test_another_crew_is_looked_at_after_the_first_round() -> None:
 
     def other() -> Candidate:
         asked.append(search.moves)
-        return with_anyone(search)
+        return next(with_everyone(search.basis, PRICES))
 
     assert search.first() is not None
     search.rounds.begin(other, None)
@@ -140,9 +126,7 @@ def test_cold_fires_can_be_opened_at_each_of_their_setpoints() -> None:
 
 def test_fires_kept_up_burn_from_their_first_burn_until_their_last() -> None:
     search = Search(fire_fails())
-    search.first()
-    assert search.best is not None
-    now, basis = search.best, search.basis
+    now, basis = repaired(search), search.basis
     through = burnt_through(basis, now)
     assert through.board.placed == now.board.placed
     for before, after in zip(now.board.frame.levels, through.board.frame.levels, strict=True):
@@ -166,7 +150,7 @@ def test_a_stretch_that_did_not_pass_is_planned_once_more_and_not_for_ever() -> 
 
 def test_by_the_clock_a_night_is_replanned_with_both() -> None:
     now = fire_fails()
-    found = reshuffle(now, seconds=3.0)
+    found = reshuffle(now, seconds=5.0)
     search = Search(now)
     assert search.first() is not None
     assert found.candidate is not None

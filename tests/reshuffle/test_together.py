@@ -8,7 +8,7 @@ from itertools import chain
 import numpy as np
 import pytest
 from night_logs import random_log
-from reshuffle_kitchen import assert_goes_on, corner, fire_fails, replanned, state
+from reshuffle_kitchen import assert_goes_on, corner, fire_fails, repaired, replanned, state
 
 from scheduler.reshuffle.candidate import Candidate, priced, with_ways
 from scheduler.reshuffle.choose import Chooser
@@ -25,13 +25,6 @@ from scheduler.solve.left_over import Stretch, left_over
 from scheduler.solve.program import Night, entered, program
 from scheduler.solve.redrawn import LEAST_CENTS, redrawn
 from scheduler.solve.zones import one_by_one
-
-
-def repaired(search: Search) -> Candidate:
-    """What the repair rule makes of a state."""
-    assert search.first() is not None
-    assert search.best is not None
-    return search.best
 
 
 def whole(search: Search) -> Stretch:
